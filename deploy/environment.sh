@@ -1,0 +1,108 @@
+# shellcheck shell=bash
+# Sourced by deploy/demo, tests/run, tests/bench/run and .ci/run: finds a Python, keeps one
+# environment folder a purpose. Progress goes to stderr, so that output stays clean for pipes.
+
+root=$(CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.." && pwd -P)
+
+say() {
+  printf '%s\n' "$*" >&2
+}
+
+stop_with() {
+  say "$*"
+  exit 1
+}
+
+# quietly COMMAND...: shows the end of what the command wrote, and only if it fails.
+quietly() {
+  local log status=0
+  log=$(mktemp)
+  "$@" >"$log" 2>&1 || status=$?
+  if ((status != 0)); then
+    tail -n 40 -- "$log" >&2
+  fi
+  rm -f -- "$log"
+  return "$status"
+}
+
+is_new_enough() {
+  "$1" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1
+}
+
+# find_python: prints the path of the first Python that will do.
+find_python() {
+  local name found=''
+  for name in python3 python3.14 python3.13 python3.12 python3.11 python; do
+    if is_new_enough "$name"; then
+      command -v "$name"
+      return
+    fi
+    if command -v "$name" >/dev/null; then
+      found="$found $name ($("$name" --version 2>&1 || true));"
+    fi
+  done
+  say "Furrowbell needs Python 3.11 or newer, and none was found." \
+    "Install it and run this again.${found:+ Too old or not working:$found}"
+  return 1
+}
+
+# make_venv_work PYTHON: Debian keeps the venv module's other half in a package of its own.
+make_venv_work() {
+  local python=$1 package
+  if "$python" -c 'import ensurepip, venv' 2>/dev/null; then
+    return
+  fi
+  package=$("$python" -c 'import sys; print("python%d.%d-venv" % sys.version_info[:2])')
+  if ((EUID != 0)) || ! command -v apt-get >/dev/null; then
+    stop_with "This Python cannot make virtual environments: it lacks ensurepip." \
+      "On Debian or Ubuntu an administrator mends that with: apt-get install $package"
+  fi
+  say "Installing $package with apt, because this Python cannot make virtual environments yet."
+  quietly apt-get update || stop_with "apt-get update failed; see above."
+  quietly env DEBIAN_FRONTEND=noninteractive apt-get install --yes "$package" ||
+    stop_with "apt-get could not install $package; see above."
+}
+
+# prepare_environment FOLDER FINGERPRINT PIP_ARGUMENT...: sets `environment`; installs only if
+# the fingerprint, or the clone's own place, is another than at the last success.
+prepare_environment() {
+  local python place='' mark='' fingerprint=$2
+  environment=$root/$1
+  shift 2
+  if [[ -f $environment/stamp ]] && is_new_enough "$environment/bin/python"; then
+    { IFS= read -r place && IFS= read -r mark; } <"$environment/stamp" || true
+  fi
+  if [[ $place == "$root" && $mark == "$fingerprint" ]]; then
+    return
+  fi
+  # Scripts inside hold the folder's full path, and an installation that was cut short leaves no
+  # stamp: in both cases the environment is made anew.
+  if [[ $place != "$root" ]]; then
+    python=$(find_python) || exit 1
+    make_venv_work "$python"
+    say "Making a virtual environment in ${environment##*/} with $("$python" --version)."
+    quietly "$python" -m venv --clear "$environment" ||
+      stop_with "The virtual environment could not be made; see above."
+  fi
+  rm -f -- "$environment/stamp"
+  say "Installing into ${environment##*/}; the first time takes a few minutes."
+  quietly "$environment/bin/python" -m pip install --quiet --disable-pip-version-check "$@" ||
+    stop_with "The installation failed; see above. Mend the cause (often the network) and run this again."
+  printf '%s\n' "$root" "$fingerprint" >"$environment/stamp"
+}
+
+# prepare_tests_environment: the clone itself, editable, with everything the checks use.
+prepare_tests_environment() {
+  prepare_environment .venv-tests "$(cksum <"$root/pyproject.toml")" --editable "${root}[dev]"
+}
+
+# prepare_demo_environment: the packages as a user would get them, so every source file counts.
+prepare_demo_environment() {
+  local sources
+  sources=$(
+    CDPATH='' cd -- "$root" &&
+      find pyproject.toml README.md service gateway_adapters locales \
+        -type f ! -name '*.pyc' -exec cksum {} + | LC_ALL=C sort | cksum
+  )
+  prepare_environment .venv-demo "$sources" "$root"
+}

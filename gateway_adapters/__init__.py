@@ -1,0 +1,1 @@
+"""The wire: what sends and receives texts. Knows nothing of the service."""

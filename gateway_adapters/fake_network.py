@@ -1,0 +1,183 @@
+"""The pretend network: the phones, what they were sent, and the events on their way to us.
+
+In memory, or shared through a journal by all processes that are given the same folder.
+"""
+
+import heapq
+from collections import Counter, deque
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from threading import Condition
+
+from gateway_adapters.contract import Accepted, Clock, Event, Inbound, Outgoing
+from gateway_adapters.fake_journal import Acked, Carried, FakeText, Journal, Record, Said
+from gateway_adapters.fake_script import Effect, Pending, Step, effect_of
+
+_LOOK_EVERY_S = 0.1  # how soon a waiting process notices what another one wrote
+
+
+class FakeNetwork:
+    """One pretend network. Events are known by their place, counted from 0 over all processes."""
+
+    def __init__(self, folder: Path | None) -> None:
+        self._journal = None if folder is None else Journal(folder / "journal.jsonl")
+        self._changed = Condition()
+        self._texts: list[FakeText] = []
+        self._by_id: dict[tuple[str, str], FakeText] = {}
+        self._times_sent: Counter[str] = Counter()
+        self._inbound = 0
+        self._events: list[Event | None] = []  # None once acknowledged
+        self._ready: deque[int] = deque()
+        self._late: list[tuple[datetime, int]] = []
+        self._taken: dict[str, list[int]] = {}
+        self._read()
+
+    def texts(self) -> list[FakeText]:
+        """Return every message that reached the network, in order, lost ones too."""
+        with self._changed:
+            self._read()
+            return list(self._texts)
+
+    def text_of(self, gateway_id: str, to: str) -> FakeText | None:
+        """Return the message to `to` with this id."""
+        with self._changed:
+            self._read()
+            return self._by_id.get((gateway_id, to))
+
+    def carry(self, message: Outgoing, step: Step | None, *, now: datetime) -> Effect:
+        """Record that the message reached the network, and return what the step makes of it.
+
+        Nothing keeps the same token from being sent twice: the phone then has two texts, and
+        the second has an id of its own.
+
+        Raises:
+            OSError: The journal cannot be written, and nothing was recorded.
+        """
+        with self._writing() as write:
+            before = self._times_sent[message.token]
+            gateway_id = f"fake-{message.token}" + (f"-{before + 1}" if before else "")
+            effect = effect_of(step, gateway_id=gateway_id, to=message.to, now=now)
+            events = effect.receipts if message.want_receipt else ()
+            write(Carried(text=_carried_text(message, effect, gateway_id, now), events=events))
+        return effect
+
+    def say(self, make: Callable[[int], Inbound]) -> Inbound:
+        """Record and return a text from a phone; `make` is told how many there were before.
+
+        Raises:
+            OSError: The journal cannot be written, and nothing was recorded.
+        """
+        with self._writing() as write:
+            inbound = make(self._inbound)
+            write(Said(events=(Pending(event=inbound),)))
+        return inbound
+
+    def take(self, clock: Clock, *, wait_s: float, limit: int) -> list[Event]:
+        """Return the events that are due, soonest first, waiting up to `wait_s` for the first.
+
+        What was taken is not given again by this object unless it is given back.
+        """
+        left_s = wait_s
+        with self._changed:
+            self._read()
+            while not (events := self._due(clock(), limit)) and left_s > 0:
+                self._changed.wait(min(left_s, _LOOK_EVERY_S))
+                left_s -= _LOOK_EVERY_S
+                self._read()
+            return events
+
+    def finish(self, event_id: str) -> None:
+        """Acknowledge what was taken under this id; copies not yet taken still come.
+
+        Raises:
+            OSError: The journal cannot be written, and the event stays taken.
+        """
+        with self._changed:
+            if event_id in self._taken:
+                with self._writing() as write:
+                    write(Acked(places=tuple(self._taken.get(event_id, ()))))
+
+    def give_back(self, event_id: str) -> None:
+        """Let what was taken under this id be taken again, before all others."""
+        with self._changed:
+            self._ready.extendleft(reversed(self._taken.pop(event_id, [])))
+            self._changed.notify_all()
+
+    def _due(self, now: datetime, limit: int) -> list[Event]:
+        while self._late and self._late[0][0] <= now:
+            self._ready.append(heapq.heappop(self._late)[1])
+        events: list[Event] = []
+        while self._ready and len(events) < limit:
+            place = self._ready.popleft()
+            event = self._events[place]
+            if event is not None:
+                self._taken.setdefault(event.event_id, []).append(place)
+                events.append(event)
+        return events
+
+    @contextmanager
+    def _writing(self) -> Iterator[Callable[[Record], None]]:
+        journal = self._journal
+        with self._changed:
+            if journal is None:
+                yield self._apply
+            else:
+                with journal.locked() as descriptor:
+                    self._read()
+                    yield lambda record: journal.append(record, descriptor=descriptor)
+                    self._read()
+            self._changed.notify_all()
+
+    def _read(self) -> None:
+        if self._journal is not None:
+            for record in self._journal.read():
+                self._apply(record)
+
+    def _apply(self, record: Record) -> None:
+        match record:
+            case Carried(text=text, events=events):
+                self._texts.append(text)
+                self._times_sent[text.token] += 1
+                self._by_id.update({(own_id, text.to): text for own_id in text.gateway_ids})
+                self._expect(events)
+            case Said(events=events):
+                self._inbound += 1
+                self._expect(events)
+            case Acked(places=places):
+                for place in places:
+                    self._forget(place)
+
+    def _expect(self, pending: tuple[Pending, ...]) -> None:
+        for item in pending:
+            place = len(self._events)
+            self._events.append(item.event)
+            if item.due_at is None:
+                self._ready.append(place)
+            else:
+                heapq.heappush(self._late, (item.due_at, place))
+
+    def _forget(self, place: int) -> None:
+        event, self._events[place] = self._events[place], None
+        if event is None:
+            return
+        left = [taken for taken in self._taken.pop(event.event_id, []) if taken != place]
+        if left:
+            self._taken[event.event_id] = left
+
+
+def _carried_text(message: Outgoing, effect: Effect, gateway_id: str, now: datetime) -> FakeText:
+    lost = effect.state is None
+    given = effect.outcome.gateway_ids if isinstance(effect.outcome, Accepted) else (gateway_id,)
+    return FakeText(
+        to=message.to,
+        text="".join(message.segments.parts),  # what the parts carry, whatever `text` says
+        at=now,
+        sender=message.sender,
+        token=message.token,
+        encoding=message.segments.encoding,
+        segments=len(message.segments.parts),
+        gateway_ids=() if lost else given,
+        state=effect.state,
+    )

@@ -1,0 +1,1 @@
+"""The reminder service: from planting records to texts and back."""

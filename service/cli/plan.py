@@ -1,0 +1,100 @@
+"""`furrowbell plan`: the calculator for anyone with a shell; no settings, no database."""
+
+from datetime import date
+from fractions import Fraction
+from typing import TypedDict, Unpack
+
+import click
+
+from service.agronomy.crops import crop
+from service.agronomy.dosing import Season
+from service.agronomy.regimes import Regime
+from service.agronomy.rules import rules
+from service.agronomy.season import Soil
+from service.cli.plan_answer import PlanRequest, answer_plan
+from service.cli.plan_json import plan_json
+from service.cli.plan_text import plan_text
+from service.cli.refusal import RefusingCommand
+from service.cli.values import IsoDate, SeasonShare
+
+_LONGEST_SEASON_DAYS = 730
+_COLDEST_C, _HOTTEST_C = -30, 60
+
+
+class PlanOptions(TypedDict):
+    """The command's options as click hands them over."""
+
+    crop_id: str
+    planted: date
+    emerged: date | None
+    first_harvest: date | None
+    season_days: int | None
+    area_m2: float
+    n_kg_ha: float | None
+    n_g_l: float | None
+    season: str
+    water_ratio: float | None
+    regime: str | None
+    soil: str
+    drained: bool
+    store_c: float | None
+    sealed: tuple[date, ...]
+    fraction: Fraction | None
+    output_format: str
+
+
+def _one_of(words: type[Season | Regime | Soil]) -> click.Choice[str]:
+    return click.Choice([word.value for word in words])
+
+
+@click.command("plan", cls=RefusingCommand)
+@click.option("--crop", "crop_id", required=True, help="Crop, as maize-grain.")
+@click.option("--planted", type=IsoDate(), required=True, help="Day of sowing or planting out.")
+@click.option("--emerged", type=IsoDate(), help="Day the plants were up; assumed if not given.")
+@click.option("--first-harvest", type=IsoDate(), help="Day of the first harvest or picking.")
+@click.option(
+    "--season-days", type=click.IntRange(1, _LONGEST_SEASON_DAYS), help="Days to the last harvest."
+)
+@click.option("--area-m2", type=float, default=100, help="Area in square metres; 100 if not given.")
+@click.option("--n-kg-ha", type=float, help="Local nitrogen target in kg a hectare.")
+@click.option("--n-g-l", type=float, help="Nitrogen of the urine in g a litre; 5 if not given.")
+@click.option("--season", type=_one_of(Season), default="dry", help="dry if not given.")
+@click.option("--water-ratio", type=float, help="Parts of water to one of urine.")
+@click.option("--regime", type=_one_of(Regime), help="Who eats the crop; general if not given.")
+@click.option("--soil", type=_one_of(Soil), default="normal", help="normal if not given.")
+@click.option("--drained", is_flag=True, help="The ground is drained or upland.")
+@click.option(
+    "--store-c",
+    type=click.FloatRange(_COLDEST_C, _HOTTEST_C),
+    help="Mean temperature of the store in degrees Celsius.",
+)
+@click.option("--sealed", type=IsoDate(), multiple=True, help="Day a can was sealed; repeatable.")
+@click.option("--fraction", type=SeasonShare(), help="Part of the season with doses, 2/3 to 3/4.")
+@click.option("--format", "output_format", type=click.Choice(["text", "json"]), default="text")
+def plan_command(**given: Unpack[PlanOptions]) -> None:
+    """Say when a crop takes a dose of stored urine, how much, and when to harvest."""
+    answer = answer_plan(_request(given))
+    show = plan_json if given["output_format"] == "json" else plan_text
+    click.echo(show(answer))
+
+
+def _request(given: PlanOptions) -> PlanRequest:
+    content, regime = given["n_g_l"], given["regime"]
+    return PlanRequest(
+        crop=crop(given["crop_id"]),
+        planted_on=given["planted"],
+        emerged_on=given["emerged"],
+        first_harvest_on=given["first_harvest"],
+        season_days=given["season_days"],
+        area_m2=given["area_m2"],
+        n_kg_per_ha=given["n_kg_ha"],
+        n_g_per_litre=rules().usual_g_per_litre if content is None else content,
+        season=Season(given["season"]),
+        water_ratio=given["water_ratio"],
+        regime=None if regime is None else Regime(regime),
+        soil=Soil(given["soil"]),
+        drained=given["drained"],
+        store_c=given["store_c"],
+        sealed_on=given["sealed"],
+        fraction=given["fraction"] or rules().least_share,
+    )

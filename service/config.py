@@ -1,0 +1,176 @@
+"""Settings: one TOML file, then the environment; every fault is listed at once.
+
+`FURROWBELL_SETTINGS` names the file; `FURROWBELL_DATABASE_URL`, `FURROWBELL_PROFILE`,
+`FURROWBELL_TEXTS` and `FURROWBELL_DATA` go before what it says.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+
+from service.errors import SettingsError
+
+_PACKAGE = Path(__file__).parent
+_TEXT_FOLDERS = (_PACKAGE / "locales", _PACKAGE.parent / "locales")  # in the wheel, in a clone
+_KEYS = {
+    "profile",
+    "database_url",
+    "data",
+    "texts",
+    "test_numbers",
+    "allowed_countries",
+    "route",
+}
+_ROUTE_KEYS = {"name", "adapter", "sender", "rate_per_s", "settings", "association"}
+_ENVIRONMENT = {
+    "FURROWBELL_PROFILE": "profile",
+    "FURROWBELL_DATABASE_URL": "database_url",
+    "FURROWBELL_DATA": "data",
+    "FURROWBELL_TEXTS": "texts",
+}
+
+
+class Profile(StrEnum):
+    """Whether this is life or the demo, in which time is pretended and no phone is reached."""
+
+    LIVE = "live"
+    DEMO = "demo"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RouteSettings:
+    """A gateway to be opened: its adapter, the sender that growers answer to, its rate.
+
+    `association` is the code of the one it serves; None where the database holds only one.
+    """
+
+    name: str
+    association: str | None
+    adapter: str
+    sender: str
+    rate_per_s: float
+    settings: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """All settings, checked."""
+
+    profile: Profile
+    database_url: str
+    texts: Path
+    test_numbers: frozenset[str]
+    allowed_countries: tuple[str, ...]
+    route: RouteSettings
+
+
+def load_settings(environment: Mapping[str, str]) -> Settings:
+    """Return the settings from the file that the environment names, and the environment itself.
+
+    Raises:
+        SettingsError: with every fault found, one sentence each.
+    """
+    faults: list[str] = []
+    raw = _read_file(environment.get("FURROWBELL_SETTINGS"), faults)
+    raw |= {key: environment[name] for name, key in _ENVIRONMENT.items() if environment.get(name)}
+    faults += [f"{key} is not a setting; take it out." for key in sorted(raw.keys() - _KEYS)]
+    settings = Settings(
+        profile=_profile(raw, faults),
+        database_url=_database_url(raw, faults),
+        texts=_texts(raw, faults),
+        test_numbers=frozenset(_strings(raw, "test_numbers", faults)),
+        allowed_countries=tuple(_strings(raw, "allowed_countries", faults) or ["TZ"]),
+        route=_route(raw, faults),
+    )
+    if faults:
+        raise SettingsError(faults)
+    return settings
+
+
+def _read_file(name: str | None, faults: list[str]) -> dict[str, object]:
+    if not name:
+        return {}
+    try:
+        return dict(tomllib.loads(Path(name).read_text(encoding="utf-8")))
+    except OSError:
+        faults.append("The settings file that FURROWBELL_SETTINGS names cannot be read.")
+    except tomllib.TOMLDecodeError as error:
+        faults.append(f"The settings file is not TOML: {error}.")
+    return {}
+
+
+def _profile(raw: Mapping[str, object], faults: list[str]) -> Profile:
+    value = raw.get("profile", Profile.LIVE.value)
+    if value not in [profile.value for profile in Profile]:
+        faults.append("profile must be live or demo.")
+        return Profile.LIVE
+    return Profile(str(value))
+
+
+def _database_url(raw: Mapping[str, object], faults: list[str]) -> str:
+    value = raw.get("database_url")
+    if isinstance(value, str) and "://" in value:
+        return value
+    if value is not None:
+        faults.append(
+            "database_url must be an address such as sqlite:////srv/furrowbell/furrowbell.db."
+        )
+        return ""
+    folder = raw.get("data")
+    if isinstance(folder, str) and folder:
+        return f"sqlite:///{Path(folder) / 'furrowbell.db'}"
+    faults.append("No database is named; set FURROWBELL_DATABASE_URL or database_url.")
+    return ""
+
+
+def _texts(raw: Mapping[str, object], faults: list[str]) -> Path:
+    named = raw.get("texts")
+    folders = (Path(str(named)),) if named else _TEXT_FOLDERS
+    for folder in folders:
+        if folder.is_dir():
+            return folder
+    faults.append("The folder of texts is missing; set texts to the folder with one a language.")
+    return folders[0]
+
+
+def _strings(raw: Mapping[str, object], key: str, faults: list[str]) -> list[str]:
+    value = raw.get(key, [])
+    if isinstance(value, list) and all(isinstance(item, str) for item in value):
+        return [str(item) for item in value]
+    faults.append(f'{key} must be a list of texts, such as ["TZ"].')
+    return []
+
+
+def _route(raw: Mapping[str, object], faults: list[str]) -> RouteSettings:
+    value = raw.get("route", {})
+    if not isinstance(value, dict):
+        faults.append("route must be a table: [route] with adapter and sender.")
+        value = {}
+    faults += [
+        f"route.{key} is not a setting; take it out." for key in sorted(value.keys() - _ROUTE_KEYS)
+    ]
+    rate = value.get("rate_per_s", 10.0)
+    if isinstance(rate, bool) or not isinstance(rate, int | float) or not 0 < rate <= 1000:  # noqa: PLR2004 -- no gateway takes more
+        faults.append("route.rate_per_s must be a number of texts a second, above 0, at most 1000.")
+        rate = 10.0
+    adapter, sender = value.get("adapter"), value.get("sender")
+    if not isinstance(adapter, str) or not adapter:
+        faults.append("route.adapter must name a gateway, such as fake.")
+    if not isinstance(sender, str) or not sender.lstrip("+").isdigit():
+        faults.append(
+            "route.sender must be a number that growers can answer to: digits, with or without +."
+        )
+    inner = value.get("settings", {})
+    if not isinstance(inner, dict):
+        faults.append("route.settings must be a table.")
+        inner = {}
+    return RouteSettings(
+        name=str(value.get("name", "main")),
+        association=str(value["association"]) if "association" in value else None,
+        adapter=str(adapter),
+        sender=str(sender),
+        rate_per_s=float(rate),
+        settings=inner,
+    )

@@ -1,0 +1,1 @@
+"""The one place where a report becomes a fact, whoever makes it."""

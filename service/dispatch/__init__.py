@@ -1,0 +1,1 @@
+"""Outward: claimed texts to the gateway and its answers back."""

@@ -1,0 +1,1 @@
+"""What growers text back: read it, record it, answer it."""

@@ -1,0 +1,160 @@
+"""From what a text means to what is done about it."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from service.agronomy.calendar import add_days
+from service.confirmations.cans import confirm_sealed
+from service.confirmations.crop_news import (
+    confirm_burnt,
+    confirm_harvest,
+    confirm_rain,
+    confirm_sown,
+    confirm_up,
+)
+from service.confirmations.doses import confirm_done, confirm_not_done
+from service.confirmations.outcomes import Again, Desk, NeedsReading, Outcome
+from service.inbound.answers import Answer, answer_of
+from service.inbound.consent_acts import start, stop
+from service.inbound.replies import Replies
+from service.inbound.reply_codes import Item, Meaning, Reading, holds_stop_or_refusal
+from service.inbound.situation import Situation
+from service.inbound.why import why
+from service.records.fields import Source
+from service.records.phones import PhoneBundle
+
+MAY_NAME_A_DOSE = ("which job?", "who?", "plot?")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """One read text of a known phone, and what it is to be acted on with."""
+
+    replies: Replies
+    phone: PhoneBundle
+    situation: Situation
+    reading: Reading
+
+    @property
+    def today(self) -> date:
+        """The farm day on which the text came."""
+        return self.situation.context.received_on
+
+    def desk(self) -> Desk:
+        """Return where the report is taken."""
+        return Desk(
+            session=self.replies.session,
+            association_id=self.replies.association.id,
+            source=Source.TEXT,
+            today=self.today,
+            now=self.replies.now,
+        )
+
+
+def act(taken: Act) -> None:
+    """Do what a text means, and answer it."""
+    match taken.reading.meaning:
+        case Meaning.STOP:
+            stop(taken.replies, taken.phone)
+        case Meaning.START | Meaning.CONSENT:
+            start(taken.replies, taken.phone, taken.situation)
+        case Meaning.HELP:
+            taken.replies.send(Answer(kind="help", values={"phone": _person(taken)}))
+        case Meaning.IGNORE | Meaning.DROP | Meaning.NOTED:
+            pass
+        case Meaning.NEEDS_READING | Meaning.JOIN:
+            hand_over(taken, taken.reading.hint or taken.reading.meaning.value)
+        case Meaning.SEALED:
+            _sealed(taken)
+        case Meaning.WHY:
+            _why(taken)
+        case (
+            Meaning.DONE
+            | Meaning.NOT_DONE
+            | Meaning.AGAIN
+            | Meaning.SOWN
+            | Meaning.UP
+            | Meaning.HARVEST
+            | Meaning.RAIN
+            | Meaning.BURN
+        ):
+            for item in taken.reading.items:
+                _on_plot(taken, item)
+
+
+def hand_over(taken: Act, hint: str) -> None:
+    """Put the text on the reading list and tell the grower once a day that a person will read."""
+    kept = taken.replies.inbound
+    kept.to_read, kept.hint = True, hint[:40]
+    kept.pauses = holds_stop_or_refusal(kept.text)
+    named = "".join(item.plot for item in taken.reading.items if item.plot)
+    unclear = hint in MAY_NAME_A_DOSE or any(character.isdigit() for character in kept.text)
+    kept.plots = named or ("".join(taken.situation.plantings) if unclear else "")
+    taken.replies.send(Answer(kind="unread", values={}))
+
+
+def _on_plot(taken: Act, item: Item) -> None:
+    bundle = taken.situation.plantings.get(item.plot or "")
+    if bundle is None:
+        hand_over(taken, "plot?")
+        return
+    on = add_days(taken.today, -item.days_ago)
+    outcome = _outcome(taken, bundle.planting.id, item, on)
+    _answer(taken, outcome, household_id=bundle.household.id)
+
+
+def _outcome(taken: Act, planting_id: int, item: Item, on: date) -> Outcome:
+    desk, number = taken.desk(), item.dose or 0
+    match taken.reading.meaning:
+        case Meaning.DONE | Meaning.AGAIN:
+            return confirm_done(desk, planting_id, number, on=on)
+        case Meaning.NOT_DONE:
+            return confirm_not_done(desk, planting_id, number)
+        case Meaning.SOWN:
+            return confirm_sown(desk, planting_id, on=on)
+        case Meaning.UP:
+            return confirm_up(desk, planting_id, on=on)
+        case Meaning.HARVEST:
+            return confirm_harvest(desk, planting_id, on=on)
+        case Meaning.RAIN:
+            return confirm_rain(desk, planting_id)
+        case Meaning.BURN:
+            return confirm_burnt(desk, planting_id)
+        case _:
+            return NeedsReading(hint="words")
+
+
+def _sealed(taken: Act) -> None:
+    for item in taken.reading.items:
+        household_id = taken.situation.cans.get(item.can or 0)
+        if household_id is None:
+            hand_over(taken, "can number")
+            continue
+        outcome = confirm_sealed(
+            taken.desk(), household_id, item.can or 0, on=add_days(taken.today, -item.days_ago)
+        )
+        _answer(taken, outcome, household_id=household_id)
+
+
+def _why(taken: Act) -> None:
+    for item in taken.reading.items:
+        bundle = taken.situation.plantings.get(item.plot or "")
+        if bundle is None:
+            hand_over(taken, "plot?")
+            continue
+        answer = why(taken.desk(), bundle.planting.id, phone=_person(taken))
+        taken.replies.send(answer, household_id=bundle.household.id)
+
+
+def _answer(taken: Act, outcome: Outcome, *, household_id: int) -> None:
+    if isinstance(outcome, NeedsReading):
+        hand_over(taken, outcome.hint)
+        return
+    if isinstance(outcome, Again) and taken.reading.meaning is Meaning.NOT_DONE:
+        hand_over(taken, "was noted as done")
+        return
+    taken.replies.send(answer_of(outcome, phone=_person(taken)), household_id=household_id)
+
+
+def _person(taken: Act) -> str:
+    return taken.replies.association.phone

@@ -1,0 +1,121 @@
+"""What a phone's text is read against: its plots, open doses, cans and questions."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from service.agronomy.calendar import add_days
+from service.inbound.reply_codes import Context, DoseRef, Question, SentText
+from service.outbox.lookups import bodies_since, keys_left
+from service.planning.send_window import ECHO_DAYS, local_day, zone_of
+from service.planning.stock import CanState
+from service.planning.tick import board_now, cans_by_household
+from service.records.engine import Session
+from service.records.fields import DoseState
+from service.records.people import AssociationRow
+from service.records.phones import PhoneBundle
+from service.records.plantings import PlantingBundle, open_plantings
+
+EARLY_DAYS = 2
+LATE_DAYS = 6  # a window that closed no longer ago can still be reported on
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """A phone's context for the parser, and which planting and household each name means."""
+
+    context: Context
+    plantings: dict[str, PlantingBundle]  # by plot letter
+    cans: dict[int, int]  # household by can number
+
+
+def unknown_situation(row: AssociationRow, *, sender: str | None, now: datetime) -> Situation:
+    """Return the situation of a number that nobody has enrolled."""
+    context = Context(
+        language=row.language,
+        plots=(),
+        open=(),
+        done=(),
+        cans=(),
+        received_on=local_day(now, zone_of(row.zone)),
+        unknown=True,
+        sender=sender,
+    )
+    return Situation(context=context, plantings={}, cans={})
+
+
+def situation_of(
+    session: Session, row: AssociationRow, phone: PhoneBundle, *, language: str, now: datetime
+) -> Situation:
+    """Return what a known phone's text is read against."""
+    today = local_day(now, zone_of(row.zone))
+    ids = {household.id for household in phone.households}
+    plantings = {
+        bundle.plot.letter: bundle
+        for bundle in open_plantings(session, row.id)
+        if bundle.household.id in ids and bundle.plot.letter is not None
+    }
+    standing = [
+        can
+        for household_id, cans in cans_by_household(session, row, today=today).items()
+        if household_id in ids
+        for can in cans
+    ]
+    filling = [can for can in standing if can.state in (CanState.FILLING, CanState.EMPTY)]
+    opens: list[DoseRef] = []
+    done: list[DoseRef] = []
+    for letter, bundle in plantings.items():
+        for dose in bundle.doses:
+            ref = DoseRef(plot=letter, number=dose.number)
+            if dose.state is DoseState.DONE:
+                done.append(ref)
+            elif (
+                dose.state is not DoseState.DROPPED
+                and add_days(dose.due_on, -EARLY_DAYS) <= today
+                and today <= add_days(dose.closes_on, LATE_DAYS)
+            ):
+                opens.append(ref)
+    question, plot = _question(session, row, phone, plantings, opens, now=now)
+    return Situation(
+        context=Context(
+            language=language,
+            plots=tuple(plantings),
+            open=tuple(opens),
+            done=tuple(done),
+            cans=tuple(can.number for can in filling),
+            received_on=today,
+            shared=phone.shared,
+            question=question,
+            question_plot=plot,
+            sent=tuple(
+                SentText(text=sent.body, sent_on=local_day(sent.changed_at, zone_of(row.zone)))
+                for sent in bodies_since(session, row.id, phone.phone.number, since=now - ECHO_DAYS)
+                if sent.body is not None
+            ),
+        ),
+        plantings=plantings,
+        cans={can.number: can.household_id for can in standing},
+    )
+
+
+def _question(
+    session: Session,
+    row: AssociationRow,
+    phone: PhoneBundle,
+    plantings: dict[str, PlantingBundle],
+    opens: list[DoseRef],
+    *,
+    now: datetime,
+) -> tuple[Question | None, str | None]:
+    if phone.uninvited() is not None:
+        return Question.CONSENT, None
+    if opens:
+        return None, None
+    asked = keys_left(session, row.id, ("emerge_q",))
+    waiting = [
+        planned.bundle.plot.letter
+        for planned in board_now(session, row.id, now=now).plantings
+        if planned.plan.emergence_assumed
+        and planned.bundle.plot.letter in plantings
+        and f"emerge_q:{planned.bundle.planting.id}" in asked
+    ]
+    return (Question.EMERGENCE, waiting[0]) if len(waiting) == 1 else (None, None)

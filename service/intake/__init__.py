@@ -1,0 +1,1 @@
+"""An association's records, read from plain files."""

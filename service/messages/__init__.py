@@ -1,0 +1,1 @@
+"""What is said to a grower: kinds, texts, rendering, a message's states, phone numbers."""

@@ -1,0 +1,158 @@
+"""What has been sent to whom, as planning needs to know it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import func, select
+
+from service.messages.kinds import KINDS
+from service.messages.lifecycle import State
+from service.records.engine import Session
+from service.records.traffic import MessageDoseRow, MessageRow
+
+_STILL_HERE = (State.QUEUED, State.CANCELLED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What has left about one dose: how many texts, and for which days."""
+
+    texts: int = 0
+    days: frozenset[date] = frozenset()
+
+
+NOTHING_TOLD = Told()
+
+
+def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
+    """Return, by dose, the service-started texts that have left or may have left."""
+    rows = session.execute(
+        select(MessageDoseRow.dose_id, MessageDoseRow.due_on)
+        .join(MessageRow, MessageRow.id == MessageDoseRow.message_id)
+        .where(
+            MessageDoseRow.association_id == association_id,
+            MessageRow.evening.is_not(None),
+            MessageRow.token.is_not(None),
+            MessageRow.state.not_in(_STILL_HERE),
+        )
+    )
+    days: dict[int, list[date]] = defaultdict(list)
+    for dose_id, due_on in rows:
+        days[dose_id].append(due_on)
+    return {dose_id: Told(texts=len(told), days=frozenset(told)) for dose_id, told in days.items()}
+
+
+def evenings_used(
+    session: Session, association_id: int, *, since: date, but: int | None = None
+) -> set[tuple[int, date]]:
+    """Return (phone, day) pairs on which a service-started text (`but` this) has left."""
+    rows = session.execute(
+        select(MessageRow.phone_id, MessageRow.evening).where(
+            MessageRow.association_id == association_id,
+            MessageRow.evening >= since,
+            MessageRow.id != (but or 0),
+            MessageRow.kind.not_in([kind.name for kind in KINDS.values() if kind.beyond_limits]),
+            MessageRow.token.is_not(None),
+            MessageRow.state.not_in(_STILL_HERE),
+        )
+    )
+    return {
+        (phone_id, evening)
+        for phone_id, evening in rows
+        if phone_id is not None and evening is not None
+    }
+
+
+def keys_left(session: Session, association_id: int, kinds: Iterable[str]) -> set[str]:
+    """Return the dedupe keys of the texts of these kinds that have left or may have left."""
+    rows = session.scalars(
+        select(MessageRow.dedupe_key).where(
+            MessageRow.association_id == association_id,
+            MessageRow.kind.in_(list(kinds)),
+            MessageRow.token.is_not(None),
+            MessageRow.state.not_in(_STILL_HERE),
+        )
+    )
+    return {key.split("~")[0] for key in rows}
+
+
+def queued_started(session: Session, association_id: int) -> list[MessageRow]:
+    """Return the service-started texts that wait in the queue."""
+    return list(
+        session.scalars(
+            select(MessageRow)
+            .where(
+                MessageRow.association_id == association_id,
+                MessageRow.state == State.QUEUED,
+                MessageRow.evening.is_not(None),
+            )
+            .order_by(MessageRow.id)
+        )
+    )
+
+
+def links_of(session: Session, association_id: int, message_id: int) -> list[MessageDoseRow]:
+    """Return the doses that a text tells of."""
+    return list(
+        session.scalars(
+            select(MessageDoseRow)
+            .where(
+                MessageDoseRow.association_id == association_id,
+                MessageDoseRow.message_id == message_id,
+            )
+            .order_by(MessageDoseRow.id)
+        )
+    )
+
+
+def unknown_messages(session: Session, association_id: int) -> list[MessageRow]:
+    """Return the texts of which nobody knows whether they were sent."""
+    return list(
+        session.scalars(
+            select(MessageRow)
+            .where(
+                MessageRow.association_id == association_id,
+                MessageRow.state == State.UNKNOWN,
+            )
+            .order_by(MessageRow.id)
+        )
+    )
+
+
+def answers_since(
+    session: Session,
+    association_id: int,
+    number: str,
+    *,
+    since: datetime,
+    kinds: Iterable[str] | None = None,
+) -> int:
+    """Return how many answers (of `kinds`, or of any) were queued for a number since an instant."""
+    query = select(func.count()).where(
+        MessageRow.association_id == association_id,
+        MessageRow.number == number,
+        MessageRow.evening.is_(None),
+        MessageRow.due_at >= since,
+        MessageRow.state != State.CANCELLED,
+    )
+    if kinds is not None:
+        query = query.where(MessageRow.kind.in_(list(kinds)))
+    return session.execute(query).scalar_one()
+
+
+def bodies_since(
+    session: Session, association_id: int, number: str, *, since: datetime
+) -> list[MessageRow]:
+    """Return the texts that left for a number since an instant, with their bodies."""
+    return list(
+        session.scalars(
+            select(MessageRow).where(
+                MessageRow.association_id == association_id,
+                MessageRow.number == number,
+                MessageRow.body.is_not(None),
+                MessageRow.changed_at >= since,
+            )
+        )
+    )

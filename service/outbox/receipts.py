@@ -1,0 +1,170 @@
+"""What came of a send: the gateway's answers, and the receipts that follow in any order."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from gateway_adapters.contract import (
+    Accepted,
+    Ambiguous,
+    Outcome,
+    Receipt,
+    Rejected,
+    RejectKind,
+    Scope,
+)
+from sqlalchemy import delete, select, update
+
+from service.messages.lifecycle import RECEIPT_EVENTS, Event, State, after_receipt
+from service.outbox.claim import Claim
+from service.outbox.retry import MAX_TRIES, next_try_at, orphan_limit
+from service.outbox.steps import step
+from service.records.engine import Session
+from service.records.once import insert_once
+from service.records.traffic import ClaimRow, MessageRow, OrphanReceiptRow, RouteRow
+
+_ANSWERABLE = (State.CLAIMED, State.UNKNOWN)
+
+
+def settle(
+    session: Session,
+    association_id: int,
+    claim: Claim,
+    outcomes: Sequence[Outcome],
+    *,
+    now: datetime,
+) -> None:
+    """Write down one outcome a text of the claim, in its order, and end the lease.
+
+    An answer that comes after the lease ran out still counts for the same token.
+    """
+    for item, outcome in zip(claim.messages, outcomes, strict=True):
+        row = session.get_one(MessageRow, item.message_id, with_for_update=True)
+        if row.token != item.token or row.state not in _ANSWERABLE:
+            continue
+        match outcome:
+            case Accepted():
+                _accept(session, association_id, row, outcome, now=now)
+            case Rejected():
+                _reject(session, row, outcome, now=now)
+            case Ambiguous():
+                if row.state is State.CLAIMED:
+                    step(session, row, Event.LOSE, now=now, detail="no clear answer")
+    session.execute(
+        delete(ClaimRow).where(
+            ClaimRow.id == claim.claim_id, ClaimRow.association_id == association_id
+        )
+    )
+
+
+def _accept(
+    session: Session, association_id: int, row: MessageRow, outcome: Accepted, *, now: datetime
+) -> None:
+    step(session, row, Event.ACCEPT, now=now)
+    # a long text has an id for each part; the last part's receipt stands for the whole
+    row.gateway_id = outcome.gateway_ids[-1] if outcome.gateway_ids else None
+    if row.gateway_id is None:
+        return
+    early = session.scalars(
+        select(OrphanReceiptRow)
+        .where(
+            OrphanReceiptRow.route_id == row.route_id,
+            OrphanReceiptRow.association_id == association_id,
+            OrphanReceiptRow.gateway_id == row.gateway_id,
+        )
+        .order_by(OrphanReceiptRow.id)
+    ).all()
+    for orphan in early:
+        _raise_state(session, row, State(orphan.state), now=now)
+        session.delete(orphan)
+
+
+def _reject(session: Session, row: MessageRow, outcome: Rejected, *, now: datetime) -> None:
+    if row.state is State.UNKNOWN:
+        return  # a person may already have acted on the doubt; only a clear yes lifts it
+    of_route = outcome.scope is Scope.ROUTE
+    match outcome.kind:
+        case RejectKind.THROTTLED:
+            _pause(session, row.route_id, outcome, now=now)
+        case RejectKind.TRANSIENT:
+            if of_route:
+                _pause(session, row.route_id, outcome, now=now)
+            else:
+                row.tries += 1
+        case RejectKind.PERMANENT:
+            if of_route:
+                _pause(session, row.route_id, outcome, now=now)
+            else:
+                step(session, row, Event.REJECT, now=now, detail=outcome.code)
+                return
+    if row.tries >= MAX_TRIES:
+        step(session, row, Event.REJECT, now=now, detail="refused too often")
+        return
+    step(session, row, Event.REQUEUE, now=now, detail=outcome.code)
+    row.token = None
+    if not of_route:
+        row.due_at = next_try_at(row.tries, now, asked_s=outcome.retry_after_s)
+
+
+def _pause(session: Session, route_id: int, outcome: Rejected, *, now: datetime) -> None:
+    session.execute(
+        update(RouteRow)
+        .where(RouteRow.id == route_id)
+        .values(
+            paused_until=next_try_at(1, now, asked_s=outcome.retry_after_s),
+            paused_for=(outcome.code or outcome.kind.value)[:80],
+        )
+    )
+
+
+def _raise_state(session: Session, row: MessageRow, told: State, *, now: datetime) -> None:
+    if after_receipt(row.state, told) is not row.state:
+        step(session, row, RECEIPT_EVENTS[told], now=now)
+
+
+def record_receipt(
+    session: Session, association_id: int, route_id: int, receipt: Receipt, *, now: datetime
+) -> None:
+    """Let a receipt raise its text's state; keep one for an id not known yet.
+
+    Twice, early, late and out of order all end the same.
+    """
+    row = session.scalars(
+        select(MessageRow)
+        .where(
+            MessageRow.route_id == route_id,
+            MessageRow.association_id == association_id,
+            MessageRow.gateway_id == receipt.gateway_id,
+            MessageRow.number == receipt.to,
+        )
+        .order_by(MessageRow.id.desc())
+        .limit(1)
+        .with_for_update()
+    ).one_or_none()
+    if row is not None:
+        _raise_state(session, row, State(receipt.state.value), now=now)
+        return
+    insert_once(
+        session,
+        OrphanReceiptRow,
+        {
+            "association_id": association_id,
+            "route_id": route_id,
+            "event_id": receipt.event_id,
+            "gateway_id": receipt.gateway_id,
+            "state": receipt.state.value,
+            "at": now,
+            "filed": False,
+        },
+    )
+
+
+def file_orphans(session: Session, association_id: int, *, now: datetime) -> None:
+    """Give up waiting for the answers that receipts of an hour ago belong to."""
+    session.execute(
+        update(OrphanReceiptRow)
+        .where(
+            OrphanReceiptRow.association_id == association_id,
+            OrphanReceiptRow.at <= orphan_limit(now),
+        )
+        .values(filed=True)
+    )

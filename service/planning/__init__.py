@@ -1,0 +1,1 @@
+"""From facts to doses, and from doses to the texts of the next 48 hours."""

@@ -1,0 +1,165 @@
+"""From a planned text to a row for the queue: values, window, language, key."""
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, datetime
+
+from service.agronomy.calendar import add_days
+from service.messages.catalogue import Catalogue
+from service.messages.filling import Wording
+from service.messages.render import Reader, digest_fits
+from service.outbox.enqueue import DoseLink, Draft
+from service.planning.planner import Job, PlannedText
+from service.planning.send_window import daytime, evening, local_day, zone_of
+from service.records.people import AssociationRow, HouseholdRow
+from service.records.phones import PhoneBundle
+
+
+def voice_fields(phone: PhoneBundle, household_id: int | None = None) -> dict[str, object]:
+    """Return how a phone is written to: shared or not, discreet or not, the household's word."""
+    household = _household(phone, household_id)
+    return {
+        "shared": phone.shared,
+        "discreet": household is not None and household.discreet,
+        "what": None if household is None else household.word,
+    }
+
+
+def reader_of(language: str, fallback: str, *, fields: Mapping[str, object]) -> Reader:
+    """Return whom a queued text is for, from its row's fields."""
+    what = fields.get("what")
+    return Reader(
+        language=language,
+        fallback=fallback,
+        wording=Wording(
+            shared=fields.get("shared") is True,
+            discreet=fields.get("discreet") is True,
+            what=what if isinstance(what, str) else None,
+        ),
+    )
+
+
+def language_of(phone: PhoneBundle) -> str:
+    """Return a phone's language: the household's, or a shared phone's own."""
+    if len(phone.households) == 1:
+        return phone.households[0].language
+    return phone.phone.language
+
+
+def _household(phone: PhoneBundle, household_id: int | None) -> HouseholdRow | None:
+    if household_id is None:
+        return phone.households[0] if len(phone.households) == 1 else None
+    return next((item for item in phone.households if item.id == household_id), None)
+
+
+def fits_with(
+    catalogue: Catalogue, phone: PhoneBundle, fallback: str
+) -> Callable[[Sequence[Job]], int]:
+    """Return the question: how many of these jobs can one digest to this phone hold?"""
+
+    def fits(jobs: Sequence[Job]) -> int:
+        fields = voice_fields(phone, jobs[0].household_id)
+        return digest_fits(
+            catalogue,
+            _digest_values(jobs, phone, jobs[0].due_on),
+            reader=reader_of(language_of(phone), fallback, fields=fields),
+        )
+
+    return fits
+
+
+def _digest_values(jobs: Sequence[Job], phone: PhoneBundle, day: date) -> dict[str, object]:
+    return {
+        "day": day.isoformat(),
+        "jobs": [job_values(job, phone) for job in jobs],
+        "can": None,
+    }
+
+
+def job_values(job: Job, phone: PhoneBundle) -> dict[str, object]:
+    """Return one line of a digest."""
+    return {
+        "label": job.label if phone.shared else None,
+        "code": job.code,
+        "urine": job.urine_l,
+        "water": job.water_l,
+    }
+
+
+def draft_of(
+    text: PlannedText, phone: PhoneBundle, row: AssociationRow, route_id: int, *, now: datetime
+) -> Draft:
+    """Return the queue's row for a planned text."""
+    zone = zone_of(row.zone)
+    if text.kind == "consent":
+        window = daytime(now, zone)
+        opens_at = max(window.opens_at, now)
+    else:
+        minute = min(household.remind_minute for household in phone.households)
+        window = evening(text.evening, minute, zone)
+        opens_at = window.opens_at
+    return Draft(
+        route_id=route_id,
+        phone_id=phone.phone.id,
+        number=phone.phone.number,
+        kind=text.kind,
+        language=language_of(phone),
+        dedupe_key=text.key,
+        due_at=opens_at,
+        expires_at=window.closes_at,
+        evening=text.evening,
+        fields={
+            "values": _values(text, phone, row),
+            **voice_fields(phone, text.jobs[0].household_id if text.jobs else None),
+        },
+        doses=tuple(
+            DoseLink(dose_id=job.dose_id, revision=job.revision, due_on=job.due_on)
+            for job in text.jobs
+        ),
+    )
+
+
+def _values(text: PlannedText, phone: PhoneBundle, row: AssociationRow) -> Mapping[str, object]:
+    if not text.jobs:
+        fields = dict(text.fields or {})
+        fields.pop("planting_id", None)
+        return fields
+    if text.kind == "digest":
+        return _digest_values(text.jobs, phone, add_days(text.evening, 1))
+    job = text.jobs[0]
+    values: dict[str, object] = {
+        "crop": job.crop,
+        "plot": job.letter,
+        "urine": job.urine_l,
+        "water": job.water_l,
+        "code": job.code,
+        "can": job.can,
+    }
+    if text.kind.startswith("repeat"):
+        return values | {"k": job.number, "phone": row.phone}
+    return values | {
+        "day": job.due_on.isoformat(),
+        "per": None if job.pace is None else dict(job.pace),
+        "tip": job.number,
+    }
+
+
+def invitation(
+    phone: PhoneBundle,
+    row: AssociationRow,
+    *,
+    now: datetime,
+    used: frozenset[tuple[int, date]],
+    said: set[str],
+) -> PlannedText | None:
+    """Return the text that asks for the phone's own yes, where a spoken yes waits for it."""
+    waiting = phone.uninvited()
+    if waiting is None:
+        return None
+    zone = zone_of(row.zone)
+    day = local_day(daytime(now, zone).opens_at, zone)
+    key = f"consent:{phone.phone.id}:{waiting.id}"
+    if key in said or (phone.phone.id, day) in used:
+        return None
+    return PlannedText(
+        kind="consent", key=key, evening=day, fields={"group": row.name, "cost": row.cost}
+    )

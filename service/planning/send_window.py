@@ -1,0 +1,79 @@
+"""Hours and minutes: when an evening's text goes, and when nothing may. Pure.
+
+Reminders go at the household's minute between 17:00 and 19:59 local, and expire at 20:00; from
+20:00 to 06:00 the service starts nothing. The hour is a project choice: no trial was found.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from service.agronomy.calendar import add_days
+
+QUIET_FROM = time(20)
+QUIET_UNTIL = time(6)
+LOOK_AHEAD = timedelta(hours=48)
+ANSWER_KEPT = timedelta(hours=24)
+HELP_ONCE_IN = timedelta(hours=24)
+ECHO_DAYS = timedelta(days=7)  # an age of texts, not a farm day
+LOOP_WINDOW = timedelta(minutes=10)
+SAME_WINDOW = timedelta(hours=1)
+TWICE_WINDOW = timedelta(minutes=10)
+MUTED_FOR = timedelta(hours=24)
+UNKNOWN_ONCE_IN = timedelta(days=30)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """A half-open span of instants in UTC in which a text may leave."""
+
+    opens_at: datetime
+    closes_at: datetime
+
+
+def zone_of(name: str) -> ZoneInfo:
+    """Return the time zone of this name."""
+    return ZoneInfo(name)
+
+
+def local_day(now: datetime, zone: ZoneInfo) -> date:
+    """Return the farm day at an instant."""
+    return now.astimezone(zone).date()
+
+
+def local_time(now: datetime, zone: ZoneInfo) -> time:
+    """Return the time of day at an instant."""
+    return now.astimezone(zone).time()
+
+
+def at_local(day: date, hour: time, zone: ZoneInfo) -> datetime:
+    """Return the instant of a local time of day, in UTC."""
+    return datetime.combine(day, hour, tzinfo=zone).astimezone(UTC)
+
+
+def evening(day: date, minute: int, zone: ZoneInfo) -> Window:
+    """Return the span for a reminder on the evening of `day`: `minute` after midnight to 20:00."""
+    return Window(
+        opens_at=at_local(day, time(minute // 60, minute % 60), zone),
+        closes_at=at_local(day, QUIET_FROM, zone),
+    )
+
+
+def daytime(now: datetime, zone: ZoneInfo) -> Window:
+    """Return the current or next span between 06:00 and 20:00 local."""
+    today = local_day(now, zone)
+    day = today if local_time(now, zone) < QUIET_FROM else add_days(today, 1)
+    return Window(
+        opens_at=at_local(day, QUIET_UNTIL, zone), closes_at=at_local(day, QUIET_FROM, zone)
+    )
+
+
+def is_quiet(now: datetime, zone: ZoneInfo) -> bool:
+    """Say whether the service may start nothing now."""
+    clock = local_time(now, zone)
+    return clock >= QUIET_FROM or clock < QUIET_UNTIL
+
+
+def answer_window(now: datetime) -> Window:
+    """Return the span for an answer to a grower's own text: at once, at any hour."""
+    return Window(opens_at=now, closes_at=now + ANSWER_KEPT)

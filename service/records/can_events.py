@@ -1,0 +1,30 @@
+"""What happens to containers: appended, never changed."""
+
+from datetime import date, datetime
+
+from service.records.engine import Session
+from service.records.fields import ContainerEventKind, ContainerEventRow, Source
+
+
+def add_can_event(  # noqa: PLR0913 -- one value a column
+    session: Session,
+    association_id: int,
+    container_id: int,
+    *,
+    kind: ContainerEventKind,
+    on: date,
+    source: Source,
+    now: datetime,
+) -> None:
+    """Append one thing that happened to a container."""
+    session.add(
+        ContainerEventRow(
+            association_id=association_id,
+            container_id=container_id,
+            kind=kind,
+            on=on,
+            source=source,
+            recorded_at=now,
+        )
+    )
+    session.flush()

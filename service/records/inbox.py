@@ -1,0 +1,87 @@
+"""Texts that came in: kept, and waiting for a person where they were not sure."""
+
+from datetime import datetime
+
+from sqlalchemy import func, select, update
+
+from service.records.engine import Session
+from service.records.once import insert_once
+from service.records.traffic import InboundRow
+
+
+def keep_inbound(session: Session, values: dict[str, object]) -> int | None:
+    """Keep a text that came in and return its id, or None where it was kept before."""
+    return insert_once(session, InboundRow, values)
+
+
+def inbound(session: Session, association_id: int, inbound_id: int) -> InboundRow:
+    """Return one text that came in."""
+    return session.scalars(
+        select(InboundRow).where(
+            InboundRow.association_id == association_id, InboundRow.id == inbound_id
+        )
+    ).one()
+
+
+def reading_list(session: Session, association_id: int) -> list[InboundRow]:
+    """Return the texts that wait to be read, oldest first."""
+    return list(
+        session.scalars(
+            select(InboundRow)
+            .where(
+                InboundRow.association_id == association_id,
+                InboundRow.to_read,
+                InboundRow.read_at.is_(None),
+            )
+            .order_by(InboundRow.received_at, InboundRow.id)
+        )
+    )
+
+
+def mark_read(
+    session: Session, association_id: int, inbound_id: int, *, who: str, now: datetime
+) -> None:
+    """Write down that a person has read a text."""
+    session.execute(
+        update(InboundRow)
+        .where(InboundRow.association_id == association_id, InboundRow.id == inbound_id)
+        .values(read_at=now, read_by=who)
+    )
+
+
+def texts_since(
+    session: Session, association_id: int, sender: str, *, since: datetime, text: str | None = None
+) -> int:
+    """Return how many texts (or how many equal ones) a number has sent since an instant."""
+    query = select(func.count()).where(
+        InboundRow.association_id == association_id,
+        InboundRow.sender == sender,
+        InboundRow.received_at >= since,
+    )
+    if text is not None:
+        query = query.where(InboundRow.text == text)
+    return session.execute(query).scalar_one()
+
+
+def same_meaning_since(
+    session: Session,
+    association_id: int,
+    phone_id: int,
+    *,
+    meaning: str,
+    hint: str,
+    since: datetime,
+    before_id: int,
+) -> bool:
+    """Say whether this phone has told exactly this since an instant (hint holds the items)."""
+    found = session.execute(
+        select(InboundRow.id).where(
+            InboundRow.association_id == association_id,
+            InboundRow.phone_id == phone_id,
+            InboundRow.meaning == meaning,
+            InboundRow.hint == hint,
+            InboundRow.received_at >= since,
+            InboundRow.id < before_id,
+        )
+    ).first()
+    return found is not None

@@ -1,0 +1,23 @@
+"""Alembic's entry: migrations run on the engine they are handed."""
+
+from alembic import context
+
+from service.records.base import Base
+from service.records.fields import DoseRow
+from service.records.people import AssociationRow
+from service.records.traffic import MessageRow
+
+# naming one table of each module makes sure that all of them are known
+TABLES = (AssociationRow, DoseRow, MessageRow)
+
+engine = context.config.attributes["engine"]
+with engine.connect() as connection:
+    context.configure(
+        connection=connection,
+        target_metadata=Base.metadata,
+        render_as_batch=connection.dialect.name == "sqlite",
+        compare_type=True,
+    )
+    with context.begin_transaction():
+        context.run_migrations()
+    connection.commit()

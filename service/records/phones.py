@@ -1,0 +1,128 @@
+"""Phones, the households they serve, and what was said about consent."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from sqlalchemy import select
+
+from service.records.engine import Session
+from service.records.people import (
+    Consent,
+    ConsentEventRow,
+    HouseholdPhoneRow,
+    HouseholdRow,
+    PhoneRow,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhoneBundle:
+    """A phone, the households it serves (by code) and its consent events in order."""
+
+    phone: PhoneRow
+    households: tuple[HouseholdRow, ...]
+    consents: tuple[ConsentEventRow, ...]
+
+    @property
+    def shared(self) -> bool:
+        """Say whether more than one household is served."""
+        return len(self.households) > 1
+
+    def consenting(self) -> frozenset[int]:
+        """Return the ids of the households that may be texted on this phone now.
+
+        A household's spoken yes must come first and the phone's own yes after it; a STOP since
+        then ends it for all.
+        """
+        asked: set[int] = set()
+        agreed: set[int] = set()
+        for event in self.consents:
+            match event.kind:
+                case Consent.VERBAL:
+                    asked |= self._meant(event)
+                case Consent.GIVEN:
+                    agreed |= asked
+                case Consent.REFUSED | Consent.STOPPED:
+                    agreed.clear()
+        return frozenset(agreed & {household.id for household in self.households})
+
+    def uninvited(self) -> ConsentEventRow | None:
+        """Return the newest spoken yes that the phone has not answered, unless it said STOP."""
+        waiting: ConsentEventRow | None = None
+        for event in self.consents:
+            match event.kind:
+                case Consent.VERBAL:
+                    waiting = event
+                case Consent.GIVEN:
+                    waiting = None
+                case Consent.REFUSED | Consent.STOPPED:
+                    return None if self._still_off(event) else waiting
+        return waiting
+
+    def stopped(self) -> bool:
+        """Say whether the phone's last own word was to stop."""
+        own = [event.kind for event in self.consents if event.kind is not Consent.VERBAL]
+        return bool(own) and own[-1] in (Consent.REFUSED, Consent.STOPPED)
+
+    def _meant(self, event: ConsentEventRow) -> set[int]:
+        if event.household_id is not None:
+            return {event.household_id}
+        return {household.id for household in self.households}
+
+    def _still_off(self, stop: ConsentEventRow) -> bool:
+        return not any(
+            event.kind is Consent.GIVEN and event.id > stop.id for event in self.consents
+        )
+
+
+def phones(session: Session, association_id: int) -> list[PhoneBundle]:
+    """Return every phone of the association, oldest first."""
+    rows = session.scalars(
+        select(PhoneRow).where(PhoneRow.association_id == association_id).order_by(PhoneRow.id)
+    ).all()
+    return _bundles(session, association_id, list(rows))
+
+
+def phone_by_number(session: Session, association_id: int, number: str) -> PhoneBundle | None:
+    """Return the phone with this number (E.164), or None where nobody has it."""
+    row = session.scalars(
+        select(PhoneRow).where(PhoneRow.association_id == association_id, PhoneRow.number == number)
+    ).one_or_none()
+    return None if row is None else _bundles(session, association_id, [row])[0]
+
+
+def phone_by_id(session: Session, association_id: int, phone_id: int) -> PhoneBundle:
+    """Return the phone with this id."""
+    row = session.scalars(
+        select(PhoneRow).where(PhoneRow.association_id == association_id, PhoneRow.id == phone_id)
+    ).one()
+    return _bundles(session, association_id, [row])[0]
+
+
+def _bundles(session: Session, association_id: int, rows: list[PhoneRow]) -> list[PhoneBundle]:
+    households: dict[int, list[HouseholdRow]] = defaultdict(list)
+    consents: dict[int, list[ConsentEventRow]] = defaultdict(list)
+    links = (
+        select(HouseholdPhoneRow.phone_id, HouseholdRow)
+        .join(HouseholdRow, HouseholdRow.id == HouseholdPhoneRow.household_id)
+        .where(HouseholdPhoneRow.association_id == association_id)
+        .order_by(HouseholdRow.code)
+    )
+    events = (
+        select(ConsentEventRow)
+        .where(ConsentEventRow.association_id == association_id)
+        .order_by(ConsentEventRow.id)
+    )
+    if len(rows) == 1:
+        links = links.where(HouseholdPhoneRow.phone_id == rows[0].id)
+        events = events.where(ConsentEventRow.phone_id == rows[0].id)
+    for phone_id, household in session.execute(links):
+        households[phone_id].append(household)
+    for event in session.scalars(events):
+        consents[event.phone_id].append(event)
+    return [
+        PhoneBundle(
+            phone=row, households=tuple(households[row.id]), consents=tuple(consents[row.id])
+        )
+        for row in rows
+    ]

@@ -1,0 +1,144 @@
+"""Plantings with all that belongs to them, in one look each."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from sqlalchemy import select
+
+from service.records.engine import Session
+from service.records.fields import (
+    ContainerEventRow,
+    ContainerRow,
+    DoseRow,
+    HoldRow,
+    PlantingFactRow,
+    PlantingRow,
+    PlotRow,
+)
+from service.records.people import AssociationRow, HouseholdRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlantingBundle:
+    """A planting, where it stands, its facts in the order they came, its holds and doses."""
+
+    planting: PlantingRow
+    plot: PlotRow
+    household: HouseholdRow
+    facts: tuple[PlantingFactRow, ...]
+    holds: tuple[HoldRow, ...]
+    doses: tuple[DoseRow, ...]  # by number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContainerBundle:
+    """A container and what happened to it, in the order it came."""
+
+    container: ContainerRow
+    events: tuple[ContainerEventRow, ...]
+
+
+def association(session: Session, association_id: int) -> AssociationRow:
+    """Return the association."""
+    return session.get_one(AssociationRow, association_id)
+
+
+def associations(session: Session) -> list[AssociationRow]:
+    """Return every association, oldest first."""
+    return list(session.scalars(select(AssociationRow).order_by(AssociationRow.id)))
+
+
+def open_plantings(session: Session, association_id: int) -> list[PlantingBundle]:
+    """Return the plantings not closed yet, oldest first."""
+    rows = session.execute(
+        select(PlantingRow, PlotRow, HouseholdRow)
+        .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
+        .join(HouseholdRow, HouseholdRow.id == PlotRow.household_id)
+        .where(PlantingRow.association_id == association_id, PlantingRow.closed_on.is_(None))
+        .order_by(PlantingRow.id)
+    ).all()
+    return _bundles(session, [(planting, plot, household) for planting, plot, household in rows])
+
+
+def all_plantings(session: Session, association_id: int) -> list[PlantingBundle]:
+    """Return every planting, closed ones too, oldest first."""
+    rows = session.execute(
+        select(PlantingRow, PlotRow, HouseholdRow)
+        .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
+        .join(HouseholdRow, HouseholdRow.id == PlotRow.household_id)
+        .where(PlantingRow.association_id == association_id)
+        .order_by(PlantingRow.id)
+    ).all()
+    return _bundles(session, [(planting, plot, household) for planting, plot, household in rows])
+
+
+def planting_bundle(session: Session, association_id: int, planting_id: int) -> PlantingBundle:
+    """Return one planting, open or closed."""
+    row = session.execute(
+        select(PlantingRow, PlotRow, HouseholdRow)
+        .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
+        .join(HouseholdRow, HouseholdRow.id == PlotRow.household_id)
+        .where(PlantingRow.association_id == association_id, PlantingRow.id == planting_id)
+    ).one()
+    planting, plot, household = row
+    return _bundles(session, [(planting, plot, household)])[0]
+
+
+def _bundles(
+    session: Session, rows: list[tuple[PlantingRow, PlotRow, HouseholdRow]]
+) -> list[PlantingBundle]:
+    # a join would ask for each id again; one query for each table with the open ids is enough
+    ids = [planting.id for planting, _, _ in rows]
+    facts: Mapping[int, list[PlantingFactRow]] = defaultdict(list)
+    holds: Mapping[int, list[HoldRow]] = defaultdict(list)
+    doses: Mapping[int, list[DoseRow]] = defaultdict(list)
+    for part in _chunks(ids):
+        for fact in session.scalars(
+            select(PlantingFactRow)
+            .where(PlantingFactRow.planting_id.in_(part))
+            .order_by(PlantingFactRow.id)
+        ):
+            facts[fact.planting_id].append(fact)
+        for hold in session.scalars(
+            select(HoldRow).where(HoldRow.planting_id.in_(part)).order_by(HoldRow.first_on)
+        ):
+            holds[hold.planting_id].append(hold)
+        for dose in session.scalars(
+            select(DoseRow).where(DoseRow.planting_id.in_(part)).order_by(DoseRow.number)
+        ):
+            doses[dose.planting_id].append(dose)
+    return [
+        PlantingBundle(
+            planting=planting,
+            plot=plot,
+            household=household,
+            facts=tuple(facts[planting.id]),
+            holds=tuple(holds[planting.id]),
+            doses=tuple(doses[planting.id]),
+        )
+        for planting, plot, household in rows
+    ]
+
+
+def _chunks(ids: list[int], size: int = 500) -> Iterable[list[int]]:
+    return (ids[start : start + size] for start in range(0, len(ids), size))
+
+
+def containers(session: Session, association_id: int) -> dict[int, list[ContainerBundle]]:
+    """Return the containers by household, by number."""
+    events: Mapping[int, list[ContainerEventRow]] = defaultdict(list)
+    for event in session.scalars(
+        select(ContainerEventRow)
+        .where(ContainerEventRow.association_id == association_id)
+        .order_by(ContainerEventRow.on, ContainerEventRow.id)
+    ):
+        events[event.container_id].append(event)
+    found: dict[int, list[ContainerBundle]] = defaultdict(list)
+    for row in session.scalars(
+        select(ContainerRow)
+        .where(ContainerRow.association_id == association_id)
+        .order_by(ContainerRow.number)
+    ):
+        found[row.household_id].append(ContainerBundle(container=row, events=tuple(events[row.id])))
+    return found

@@ -1,0 +1,90 @@
+"""Call tasks: opened once for their key, closed by a person's outcome."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select, update
+
+from service.records.engine import Session
+from service.records.once import insert_once
+from service.records.people import AuditRow
+from service.records.traffic import CallTaskRow, TaskKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """A call to make or a thing to look at, before it has a row."""
+
+    kind: TaskKind
+    key: str
+    household_id: int | None = None
+    phone_id: int | None = None
+    dose_id: int | None = None
+    planting_id: int | None = None
+
+
+def open_task(session: Session, association_id: int, task: Task, *, now: datetime) -> int | None:
+    """Open a task and return its id, or None where one of this key was opened before."""
+    return insert_once(
+        session,
+        CallTaskRow,
+        {
+            "association_id": association_id,
+            "household_id": task.household_id,
+            "phone_id": task.phone_id,
+            "dose_id": task.dose_id,
+            "planting_id": task.planting_id,
+            "kind": task.kind,
+            "key": f"{task.kind.value}:{task.key}",
+            "opened_at": now,
+        },
+    )
+
+
+def task_keys(session: Session, association_id: int) -> set[str]:
+    """Return the keys of all tasks ever opened."""
+    return set(
+        session.scalars(select(CallTaskRow.key).where(CallTaskRow.association_id == association_id))
+    )
+
+
+def open_tasks(session: Session, association_id: int) -> list[CallTaskRow]:
+    """Return the tasks that wait for a person, oldest first."""
+    return list(
+        session.scalars(
+            select(CallTaskRow)
+            .where(CallTaskRow.association_id == association_id, CallTaskRow.closed_at.is_(None))
+            .order_by(CallTaskRow.opened_at, CallTaskRow.id)
+        )
+    )
+
+
+def close_task(
+    session: Session, association_id: int, task_id: int, *, outcome: str, now: datetime
+) -> None:
+    """Close a task with what the call brought."""
+    session.execute(
+        update(CallTaskRow)
+        .where(CallTaskRow.association_id == association_id, CallTaskRow.id == task_id)
+        .values(closed_at=now, outcome=outcome)
+    )
+
+
+def close_for_dose(session: Session, association_id: int, dose_id: int, *, now: datetime) -> None:
+    """Close what is open about a dose, now that the grower has told of it."""
+    session.execute(
+        update(CallTaskRow)
+        .where(
+            CallTaskRow.association_id == association_id,
+            CallTaskRow.dose_id == dose_id,
+            CallTaskRow.closed_at.is_(None),
+            CallTaskRow.kind.in_([TaskKind.SILENT, TaskKind.NOT_TOLD, TaskKind.BY_CALL]),
+        )
+        .values(closed_at=now, outcome="told by the grower")
+    )
+
+
+def audit(session: Session, association_id: int, entry: AuditRow) -> None:
+    """Write an audit row for the association."""
+    entry.association_id = association_id
+    session.add(entry)
