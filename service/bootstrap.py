@@ -7,13 +7,14 @@ from functools import partial
 
 from gateway_adapters.contract import Gateway, Inbound
 from gateway_adapters.errors import GatewayConfigError
+from gateway_adapters.fake import FakeGateway
 from gateway_adapters.registry import open_gateway, reaches_phones
 
 from service.clock import Clock, system_clock
 from service.config import Profile, RouteSettings, Settings
 from service.dispatch.dispatcher import Dispatcher, Lane, Mark, no_mark
 from service.dispatch.receiver import Receiver
-from service.errors import SettingsError
+from service.errors import RefusedError, SettingsError
 from service.inbound.handler import Route, handle_text
 from service.messages.catalogue import Catalogue
 from service.messages.language import CatalogueError
@@ -28,6 +29,9 @@ from service.records.plantings import associations
 from service.records.pretend import pretend_now
 from service.records.routes import RouteFacts, ensure_route
 from service.records.traffic import MessageRow
+
+
+PretendPhones = FakeGateway
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +81,16 @@ class Services:
                 language=row.language,
                 gateway=self.gateway,
             )
+
+    def pretend_phones(self) -> PretendPhones:
+        """Return the pretend phones of the fake gateway.
+
+        Raises:
+            RefusedError: `text`, where the gateway is another.
+        """
+        if isinstance(self.gateway, FakeGateway):
+            return self.gateway
+        raise RefusedError("text", "Only the fake gateway has pretend phones.")
 
     def plan(self, lane: Lane) -> None:
         """Bring the association's queue and call list in line with what is known now."""

@@ -96,11 +96,15 @@ def _drop_reason(ask: DayRules, number: int, due_on: date) -> DropReason | None:
 
 
 def _spaced(ask: DayRules, day: date, last: date | None) -> date:
-    gap = rules().min_gap_days
-    on = day if last is None else max(day, add_days(last, gap))
+    on = day if last is None else max(day, add_days(last, rules().min_gap_days))
+    return _clear_of_given(ask, on)
+
+
+def _clear_of_given(ask: DayRules, day: date) -> date:
+    on = day
     for given_on in sorted(ask.given_on):  # a later number may have been given before this one
         if given_on <= on:
-            on = max(on, add_days(given_on, gap))
+            on = max(on, add_days(given_on, rules().min_gap_days))
     return on
 
 
@@ -109,4 +113,5 @@ def _clear_of_holds(ask: DayRules, day: date) -> date:
     for first_on, last_on in sorted(ask.holds):  # in order, so holds that touch are all passed
         if first_on <= on <= last_on:
             on = add_days(last_on, 1)
-    return on
+    spaced = _clear_of_given(ask, on)
+    return on if spaced == on else _clear_of_holds(ask, spaced)

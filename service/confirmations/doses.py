@@ -20,7 +20,7 @@ from service.confirmations.outcomes import (
 )
 from service.confirmations.plot_state import PlotState, append_fact, look, tell_coordinator
 from service.planning.stock import ready_can
-from service.records.fields import DoseState, FactKind, Flag
+from service.records.fields import DoseState, FactKind, Flag, Source
 from service.records.tasks import close_for_dose
 from service.records.traffic import TaskKind
 
@@ -33,7 +33,7 @@ def confirm_done(desk: Desk, planting_id: int, number: int, *, on: date) -> Outc
     state = look(desk, planting_id)
     if number in state.reports.given:
         return _again(desk, state, number, on=on)
-    doubt = _doubt(state, number, on=on, today=desk.today)
+    doubt = _doubt(desk, state, number, on=on)
     if doubt is not None:
         return NeedsReading(hint=doubt)
     flag = _flag(state, number, on=on)
@@ -94,13 +94,13 @@ def _answer(
     )
 
 
-def _doubt(state: PlotState, number: int, *, on: date, today: date) -> str | None:
+def _doubt(desk: Desk, state: PlotState, number: int, *, on: date) -> str | None:
     row = state.dose(number)
     if row is None:
         return "no such dose"
-    if on > today:
+    if on > desk.today:
         return "future"
-    if days_between(on, today) > BACK_DAYS:
+    if desk.source is Source.TEXT and days_between(on, desk.today) > BACK_DAYS:
         return "too long ago"
     if on < state.reports.planted_on:
         return "before sowing"

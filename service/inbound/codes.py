@@ -43,19 +43,24 @@ def look_alike_code(word: str, letters: Container[str]) -> Code | None:
 
 
 def names_code(tokens: Sequence[Token], letters: Container[str], *, known: Container[str]) -> bool:
-    """Say whether a text holds anything in the shape of a code, by letter or by key.
+    """Say whether a text holds anything in the shape of a letter code, even of a letter not owned.
 
     `known` holds the words of the language: `go` is no G0.
     """
     for at, token in enumerate(tokens):
         code = code_at(tokens, at)
-        if code is not None and code[0] in LETTERS:
+        if code is not None and code[1] != TOO_LARGE:
             return True
         if token.text not in known and look_alike_code(token.text, letters) is not None:
             return True
-        if token.kind is Kind.NUMBER and _by_key(token.text, letters) is not None:
-            return True
     return False
+
+
+def names_key_code(tokens: Sequence[Token], letters: Container[str]) -> bool:
+    """Say whether a text holds two digits that may be the keys of a code."""
+    return any(
+        token.kind is Kind.NUMBER and _by_key(token.text, letters) is not None for token in tokens
+    )
 
 
 def codes_by_keys(

@@ -7,6 +7,7 @@ from service.inbound.replies import Replies
 from service.inbound.reply_codes import Meaning, Reading
 from service.inbound.situation import Situation
 from service.outbox.enqueue import cancel_for_phone
+from service.planning.send_window import local_day, zone_of
 from service.records.consents import add_consent
 from service.records.people import Consent
 from service.records.phones import PhoneBundle
@@ -46,8 +47,9 @@ def start(replies: Replies, phone: PhoneBundle, situation: Situation) -> None:
         for letter, bundle in sorted(situation.plantings.items())
     ]
     if plots:
-        person = replies.association.phone
-        replies.send(Answer(kind="welcome", values={"plots": plots, "phone": person}))
+        row = replies.association
+        values = {"group": row.name, "plots": plots, "phone": row.phone}
+        replies.send(Answer(kind="welcome", values=values))
 
 
 def unknown_number(replies: Replies, reading: Reading) -> None:
@@ -74,6 +76,6 @@ def _add(replies: Replies, phone: PhoneBundle, kind: Consent) -> None:
         phone.phone.id,
         kind=kind,
         key=f"text:{replies.inbound.id}",
-        on=replies.now.date(),
+        on=local_day(replies.now, zone_of(replies.association.zone)),
         now=replies.now,
     )

@@ -143,6 +143,7 @@ def _fault_of_places(roles: set[str], pieces: Sequence[Piece], ear: Ear) -> str:
         ("which plot?", len(letters) > 1),
         ("one code", "why" in roles and len(codes) > 1),
         ("which job?", bool(letters) and not roles & _ACTS),
+        ("digits", not saying and "stray" in roles),
         ("date only", not saying and bool(roles & {"days", "bad date"})),
         ("words", not saying),
         ("negation", "no" in roles and len(codes) > 1),

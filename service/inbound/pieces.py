@@ -6,7 +6,7 @@ that must mean days), stray (a number without a place), bad date, sign, unknown.
 
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from service.inbound.codes import DIGIT_LIKE, code_at, look_alike_code, value_of
@@ -142,11 +142,11 @@ def _run_pieces(run: Sequence[Piece], before: Sequence[Piece]) -> list[Piece]:
     if len(counts) != 1 or roles.count("ago") > 1 or roles.count("day") > 1:
         return [Piece(role="stray")]
     said_days = _days_piece(counts[0])
-    if "day" in roles or said_days.role == "bad date":
+    if "day" in roles:
         return [said_days]
     if "ago" in roles or not _may_count_days(before):
         return [Piece(role="stray")]
-    return [Piece(role="bare", value=counts[0])]
+    return [replace(said_days, role="bare") if said_days.role == "days" else said_days]
 
 
 def _may_count_days(before: Sequence[Piece]) -> bool:

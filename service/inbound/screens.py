@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from service.inbound.codes import names_code
+from service.inbound.codes import names_code, names_key_code
 from service.inbound.pieces import Ear
 from service.inbound.tokens import Kind, Token, words_of
 from service.inbound.words import (
@@ -46,14 +46,15 @@ def settle_early(tokens: Sequence[Token], caller: Caller) -> tuple[str, str] | N
     words = [token.text for token in tokens]
     language = caller.ear.language
     stopping = stop_languages(words)
-    coded = names_code(tokens, caller.ear.letters, known=lexicon(language).single)
+    lettered = names_code(tokens, caller.ear.letters, known=lexicon(language).single)
+    coded = lettered or names_key_code(tokens, caller.ear.letters)
     denied = bool(stopping) and _is_negated(words, {language, "en"} | stopping)
     asked = _short_request(tokens, caller)
     by_machine = bool(_found(words, machine_phrases()))
     steps = (
         (_is_machine_sender(caller.sender), "drop", "machine"),
         # A report or a STOP is never thrown away because of the words around it.
-        (by_machine and (coded or bool(stopping)), _READ, "machine?"),
+        (by_machine and (lettered or bool(stopping)), _READ, "machine?"),
         (by_machine, "drop", "machine"),
         (_is_echo(words, caller.sent), _READ, "echo"),
         (bool(stopping) and coded, _READ, "stop+code"),
@@ -67,8 +68,10 @@ def settle_early(tokens: Sequence[Token], caller: Caller) -> tuple[str, str] | N
 
 
 def stop_languages(words: Sequence[str]) -> frozenset[str]:
-    """Return the languages whose STOP word stands in a text."""
+    """Return the languages whose STOP word stands in a text, letter by letter or whole."""
     phrases = phrases_everywhere("stop")
+    if words and all(len(word) == 1 for word in words):
+        words = ("".join(words),)
     return frozenset[str]().union(*(phrases[phrase] for phrase in _found(words, phrases)))
 
 

@@ -83,7 +83,8 @@ def situation_of(
             done=tuple(done),
             cans=tuple(can.number for can in filling),
             received_on=today,
-            shared=phone.shared,
+            # the invitation asks the phone itself, whoever shares it
+            shared=phone.shared and question is not Question.CONSENT,
             question=question,
             question_plot=plot,
             sent=tuple(
@@ -106,10 +107,10 @@ def _question(
     *,
     now: datetime,
 ) -> tuple[Question | None, str | None]:
-    if phone.uninvited() is not None:
-        return Question.CONSENT, None
     if opens:
         return None, None
+    if phone.uninvited() is not None:
+        return Question.CONSENT, None
     asked = keys_left(session, row.id, ("emerge_q",))
     waiting = [
         planned.bundle.plot.letter

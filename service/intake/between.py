@@ -41,7 +41,7 @@ def check_between(sheets: Mapping[str, Sheet], folder: Folder, faults: Faults) -
     check_consents(folder.consents, folder.phones if whole else None, faults)
     check_households_exist("plots.csv", folder.plots, homes, faults)
     check_households_exist("containers.csv", folder.containers, homes, faults)
-    check_plots_exist(folder.plantings, known["plots.csv"], faults)
+    check_plots_exist(folder.plantings, homes, known["plots.csv"], faults)
     sharing = [phone.households for phone in folder.phones]
     for file, column, marks in (
         ("plots.csv", "letter", letter_marks(folder.plots)),

@@ -57,10 +57,11 @@ class Cells:
                 "text and type the number again.",
             )
             return ""
+        if len(cell) > LIMITS.characters["typed"]:
+            self.refuse(column, "This is too long for a phone number; type one number.")
+            return ""
         if not cell:
             self.refuse(column, "The cell is blank; fill it in.")
-        elif len(cell) > LIMITS.characters["typed"]:
-            self.refuse(column, "This is too long for a phone number; type one number.")
         return cell
 
     def filled(self, column: str) -> str:

@@ -64,7 +64,8 @@ def read_container(cells: Cells, *, today: date) -> ContainerEntry:
     for kind, day in days.items():
         if day > today:
             cells.refuse(f"{kind.value}_on", "This day has not come yet; give a day up to today.")
-    _order_of_events(cells, days)
+    if not cells.broken:
+        _order_of_events(cells, days)
     return ContainerEntry(
         row=cells.row.number,
         household=cells.code("household"),
@@ -101,7 +102,7 @@ def _order_of_days(cells: Cells, entry: PlantingEntry, *, today: date) -> None:
         return
     if entry.emerged_on < entry.planted_on:
         cells.refuse("emerged_on", "The plants are up before they were planted; correct one.")
-    if entry.emerged_on > today:
+    elif entry.emerged_on > today:
         cells.refuse("emerged_on", "This day has not come yet; leave it blank until it has.")
 
 

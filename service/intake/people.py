@@ -58,8 +58,10 @@ class PeopleReader:
 
     def phone(self, cells: Cells) -> PhoneEntry:
         """Return a row of phones.csv."""
-        codes = [code.strip() for code in cells.filled("households").split(BETWEEN_CODES)]
-        served = tuple(code for code in codes if code)
+        listed = cells.filled("households")
+        served = tuple(code.strip() for code in listed.split(BETWEEN_CODES) if code.strip())
+        if listed and not served:
+            cells.refuse("households", "No household is named; write its code.")
         if len(set(served)) < len(served):
             cells.refuse("households", "One household stands twice; keep it once.")
         typed = cells.dialled("number")

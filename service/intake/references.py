@@ -76,10 +76,14 @@ def check_households_exist(
             faults.add(file, entry.row, "household", NO_HOUSEHOLD)
 
 
-def check_plots_exist(plantings: Iterable[PlantingEntry], plots: Known, faults: Faults) -> None:
-    """Note each planting whose plot is not in plots.csv."""
+def check_plots_exist(
+    plantings: Iterable[PlantingEntry], households: Known, plots: Known, faults: Faults
+) -> None:
+    """Note each planting whose household is not in households.csv, or its plot not in plots.csv."""
     for entry in plantings:
-        if plots.lacks(entry.household, entry.plot):
+        if households.lacks(entry.household):
+            faults.add("plantings.csv", entry.row, "household", NO_HOUSEHOLD)
+        elif plots.lacks(entry.household, entry.plot):
             faults.add(
                 "plantings.csv",
                 entry.row,

@@ -12,7 +12,7 @@ from phonenumbers import (
     PhoneNumberType,
     ValidationResult,
     format_number,
-    is_possible_number_with_reason,
+    is_possible_number_for_type_with_reason,
     is_valid_number,
     number_type,
     parse,
@@ -45,7 +45,6 @@ LENGTH_FAULTS: dict[int, str] = {
     ValidationResult.TOO_SHORT: "phone-too-short",
     ValidationResult.TOO_LONG: "phone-too-long",
     ValidationResult.INVALID_LENGTH: "phone-wrong-length",
-    ValidationResult.INVALID_COUNTRY_CODE: "phone-not-assigned",
 }
 
 
@@ -107,11 +106,9 @@ def _read(typed: str, *, region: str) -> PhoneNumber:
 
 
 def _fault(number: PhoneNumber, *, allowed_countries: tuple[str, ...]) -> str | None:
-    length = is_possible_number_with_reason(number)
-    if length != ValidationResult.IS_POSSIBLE:
-        return LENGTH_FAULTS[length]
     if not is_valid_number(number):
-        return "phone-not-assigned"
+        length = is_possible_number_for_type_with_reason(number, PhoneNumberType.MOBILE)
+        return LENGTH_FAULTS.get(length, "phone-not-assigned")
     if region_code_for_number(number) not in allowed_countries:
         return "phone-other-country"
     return None if number_type(number) in MOBILE else "phone-not-mobile"

@@ -96,13 +96,13 @@ def worst_jobs(count: int, *, homes: int) -> list[dict[str, object]]:
     ]
 
 
-def worst_cases(language: Language, kind: Kind) -> Iterator[WorstCase]:
+def worst_cases(language: Language, kind: Kind, *, crops: frozenset[str]) -> Iterator[WorstCase]:
     """Yield each text that the language has of this kind, at its longest.
 
+    `crops` are the names of all crops' texts; without them a text with a crop is passed over.
     Null values, every wording and the shared form are walked; a digest with few jobs has one
     segment, with many its full room.
     """
-    crops = frozenset(language.named("crop."))
     for missing in (None, *sorted(kind.optional)):
         for wording in WORDINGS:
             given = {field: 1 for field in kind.optional if field != missing}

@@ -186,7 +186,7 @@ def _ready_notices(
             fields={
                 "n": can.number,
                 "wait": days_between(can.sealed_on, can.ready_on),
-                "order": ", ".join(letters[household.id]),
+                "order": list(letters[household.id]),
             },
         )
         for household in phone.households

@@ -90,7 +90,7 @@ def test_a_shared_form_names_neither_crop_nor_substance() -> None:
         pytest.param(_entry("help", "Appelez  $phone"), "double spaces", id="double space"),
         pytest.param(_entry("help", "Appelez $phone "), "spaces at the ends", id="space behind"),
         pytest.param(_entry("help", "Appelez\\t$phone"), "tabs", id="tab"),
-        pytest.param(_entry("unread", "Merci. " * 22 + "Fin."), "do not fit", id="too long"),
+        pytest.param(_entry("unread", "Merci. " * 23 + "Fin."), "do not fit", id="too long"),
         pytest.param(_entry("unread", "Merci \u0915."), "outside gsm7", id="foreign letter"),
         pytest.param(_entry("unread", "Tapez ARRET."), "ARRET is no reply word", id="keyword"),
         pytest.param(_entry("crop.kale", "chou frise vert"), "longer than 12", id="long crop"),
@@ -134,7 +134,7 @@ def test_words_of_blame_and_of_asking_are_refused_by_the_languages_own_list(
 def test_every_fault_of_every_language_is_listed_at_once(tmp_path: Path, locales: Path) -> None:
     folder = _beside_english(tmp_path, locales, HEADER.replace("draft", "perfect"))
     (folder / "pt").mkdir()
-    (folder / "pt" / "texts.po").write_text(HEADER.replace("fr", "??"), encoding="utf-8")
+    (folder / "pt" / "texts.po").write_text(HEADER.replace("fr", "qq"), encoding="utf-8")
 
     with pytest.raises(CatalogueError) as refused:
         Catalogue.load(folder)
@@ -175,3 +175,27 @@ def test_a_language_falls_back_text_by_text_and_never_within_one(
 
 def test_only_the_languages_asked_for_are_read(locales: Path) -> None:
     assert Catalogue.load(locales, languages=["en"]).languages.keys() == {"en"}
+
+
+def test_a_source_language_with_gaps_stops_the_start(tmp_path: Path) -> None:
+    (tmp_path / "en").mkdir()
+    (tmp_path / "en" / "texts.po").write_text(
+        HEADER.replace("fr", "en_TZ") + _entry("unread", "Thank you."), encoding="utf-8"
+    )
+
+    with pytest.raises(CatalogueError) as refused:
+        Catalogue.load(tmp_path)
+
+    assert "en, help: the text is missing." in refused.value.faults
+    assert "en, unread: the text is missing." not in refused.value.faults
+    assert "en: the header X-Review must be source." in refused.value.faults
+
+
+def test_reminders_are_the_core_and_answers_go_at_any_hour() -> None:
+    core = {name for name, kind in KINDS.items() if kind.core}
+    answers = {name for name, kind in KINDS.items() if kind.answer}
+
+    assert {"dose", "dose_rain", "repeat", "digest", "last", "harvest_ok"} <= core
+    assert {name for name in KINDS if name.startswith("r_")} <= answers
+    assert {"danger", "stop_ok", "help", "unread", "refuse"} <= answers
+    assert not answers & {"dose", "dose_rain", "dose_assumed", "repeat", "digest", "ready"}

@@ -292,3 +292,25 @@ def test_jobs_of_the_wrong_shape_are_refused(catalogue: Catalogue, jobs: object)
 
     with pytest.raises(ValueRefusedError, match="digest, field jobs"):
         render(catalogue, "digest", values, reader=ENGLISH)
+
+
+def test_a_job_too_long_for_any_text_is_left_to_a_call(catalogue: Catalogue) -> None:
+    job = {"label": "home " * 60, "code": "A3", "urine": 6, "water": 18}
+    values: Values = {"day": "2027-03-28", "jobs": [job], "can": None}
+
+    assert digest_fits(catalogue, values, reader=SHARED) == 0
+
+
+def test_only_a_list_of_jobs_can_be_fitted(catalogue: Catalogue) -> None:
+    with pytest.raises(TypeError, match="jobs of a digest are a list"):
+        digest_fits(catalogue, {"day": "2027-03-28", "jobs": None}, reader=SHARED)
+
+
+@pytest.mark.parametrize("plots", [pytest.param(None, id="none"), pytest.param(["A"], id="no row")])
+def test_plots_of_the_wrong_shape_are_refused_on_a_shared_phone_too(
+    catalogue: Catalogue, plots: object
+) -> None:
+    values: Values = {"group": "Growers", "plots": plots, "phone": "+255100000001"}
+
+    with pytest.raises(ValueRefusedError, match="welcome, field plots"):
+        render(catalogue, "welcome", values, reader=SHARED)

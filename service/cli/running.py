@@ -1,0 +1,34 @@
+"""What the commands with a database share: settings, the graph, and plain refusals."""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import click
+
+from service.bootstrap import Services, build
+from service.clock import Clock
+from service.config import Settings, load_settings
+from service.errors import ServiceError
+
+REFUSED_STATUS = 2
+
+
+@contextmanager
+def plain_refusals() -> Iterator[None]:
+    """Turn an error meant for people into its sentence on standard error and exit 2."""
+    try:
+        yield
+    except ServiceError as error:
+        click.echo(error.sentence, err=True)
+        raise click.exceptions.Exit(REFUSED_STATUS) from error
+
+
+def settings_now() -> Settings:
+    """Return the settings that the environment names."""
+    return load_settings(os.environ)
+
+
+def services_now(*, clock: Clock | None = None) -> Services:
+    """Build the services that the environment's settings describe."""
+    return build(settings_now(), clock=clock)
