@@ -9,7 +9,6 @@ from gateway_adapters.contract import Gateway, Inbound
 from gateway_adapters.errors import GatewayConfigError
 from gateway_adapters.fake import FakeGateway
 from gateway_adapters.registry import open_gateway, reaches_phones
-
 from service.clock import Clock, system_clock
 from service.config import Profile, RouteSettings, Settings
 from service.dispatch.dispatcher import Dispatcher, Lane, Mark, no_mark
@@ -29,7 +28,6 @@ from service.records.plantings import associations
 from service.records.pretend import pretend_now
 from service.records.routes import RouteFacts, ensure_route
 from service.records.traffic import MessageRow
-
 
 PretendPhones = FakeGateway
 

@@ -53,7 +53,7 @@ def confirm_done(desk: Desk, planting_id: int, number: int, *, on: date) -> Outc
     return _answer(desk, after, number, on=on, flag=flag, before=before)
 
 
-def _answer(
+def _answer(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     desk: Desk,
     after: PlotState,
     number: int,
@@ -94,7 +94,7 @@ def _answer(
     )
 
 
-def _doubt(desk: Desk, state: PlotState, number: int, *, on: date) -> str | None:
+def _doubt(desk: Desk, state: PlotState, number: int, *, on: date) -> str | None:  # noqa: PLR0911 -- one line a doubt
     row = state.dose(number)
     if row is None:
         return "no such dose"

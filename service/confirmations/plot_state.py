@@ -64,7 +64,7 @@ def look(desk: Desk, planting_id: int) -> PlotState:
     )
 
 
-def append_fact(
+def append_fact(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     desk: Desk,
     state: PlotState,
     kind: FactKind,

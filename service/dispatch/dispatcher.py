@@ -6,7 +6,6 @@ from functools import partial
 
 from gateway_adapters.contract import Gateway, Outcome, Outgoing
 from gateway_adapters.segments import split
-
 from service.clock import Clock
 from service.dispatch.last_look import why_not
 from service.outbox.claim import (

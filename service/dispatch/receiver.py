@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 from gateway_adapters.contract import Inbound, Receipt
-
 from service.clock import Clock
 from service.dispatch.dispatcher import Lane, Mark, no_mark
 from service.outbox.receipts import record_receipt

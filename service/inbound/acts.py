@@ -103,7 +103,7 @@ def _on_plot(taken: Act, item: Item) -> None:
     _answer(taken, outcome, household_id=bundle.household.id)
 
 
-def _outcome(taken: Act, planting_id: int, item: Item, on: date) -> Outcome:
+def _outcome(taken: Act, planting_id: int, item: Item, on: date) -> Outcome:  # noqa: PLR0911 -- one return a meaning
     desk, number = taken.desk(), item.dose or 0
     match taken.reading.meaning:
         case Meaning.DONE | Meaning.AGAIN:

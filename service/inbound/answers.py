@@ -29,7 +29,7 @@ class Answer:
     values: dict[str, object]
 
 
-def answer_of(outcome: Outcome, *, phone: str) -> Answer:
+def answer_of(outcome: Outcome, *, phone: str) -> Answer:  # noqa: PLR0911 -- one return a kind of outcome
     """Return the answer to an outcome. `phone` is the number of a person to ask."""
     match outcome:
         case Done():
@@ -89,7 +89,7 @@ def _done(outcome: Done) -> Answer:
     return Answer(kind="r_done", values=values | {"plot": outcome.letter})
 
 
-def _field_answer(outcome: Sown | Up | Held | Harvested | Sealed | Burnt, *, phone: str) -> Answer:
+def _field_answer(outcome: Sown | Up | Held | Harvested | Sealed | Burnt, *, phone: str) -> Answer:  # noqa: PLR0911 -- one return a kind of outcome
     match outcome:
         case Sown():
             return Answer(

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from gateway_adapters.contract import Inbound
-
 from service.inbound.acts import Act, act
 from service.inbound.consent_acts import unknown_number
 from service.inbound.limits import is_muted, mute_if_looping

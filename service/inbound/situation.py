@@ -68,11 +68,9 @@ def situation_of(
             ref = DoseRef(plot=letter, number=dose.number)
             if dose.state is DoseState.DONE:
                 done.append(ref)
-            elif (
-                dose.state is not DoseState.DROPPED
-                and add_days(dose.due_on, -EARLY_DAYS) <= today
-                and today <= add_days(dose.closes_on, LATE_DAYS)
-            ):
+            elif dose.state is not DoseState.DROPPED and add_days(
+                dose.due_on, -EARLY_DAYS
+            ) <= today <= add_days(dose.closes_on, LATE_DAYS):
                 opens.append(ref)
     question, plot = _question(session, row, phone, plantings, opens, now=now)
     return Situation(
@@ -98,7 +96,7 @@ def situation_of(
     )
 
 
-def _question(
+def _question(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     session: Session,
     row: AssociationRow,
     phone: PhoneBundle,

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 
-from gateway_adapters.segments import split
 from sqlalchemy import delete, select
 
+from gateway_adapters.segments import split
 from service.messages.lifecycle import Event, State
 from service.messages.printing import ValueRefusedError
 from service.outbox.retry import lease_ends, tokens_now
@@ -57,7 +57,7 @@ def expire_overdue(session: Session, association_id: int, *, now: datetime) -> i
     return len(rows)
 
 
-def claim_due(
+def claim_due(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     session: Session,
     association_id: int,
     route_id: int,
@@ -111,9 +111,7 @@ def claim_due(
     )
 
 
-def _freeze(
-    session: Session, row: MessageRow, *, now: datetime, render: Render
-) -> Claimed | None:
+def _freeze(session: Session, row: MessageRow, *, now: datetime, render: Render) -> Claimed | None:
     step(session, row, Event.CLAIM, now=now)
     if row.body is None:
         try:

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from datetime import datetime
 
+from sqlalchemy import delete, select, update
+
 from gateway_adapters.contract import (
     Accepted,
     Ambiguous,
@@ -12,8 +14,6 @@ from gateway_adapters.contract import (
     RejectKind,
     Scope,
 )
-from sqlalchemy import delete, select, update
-
 from service.messages.lifecycle import RECEIPT_EVENTS, Event, State, after_receipt
 from service.outbox.claim import Claim
 from service.outbox.retry import MAX_TRIES, next_try_at, orphan_limit

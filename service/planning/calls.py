@@ -49,11 +49,11 @@ def _dose_kind(board: Board, planned: Planned, dose: DoseRow, clock: time) -> Ta
     days_past = days_between(dose.due_on, board.today)
     told = board.told.get(dose.id, NOTHING_TOLD)
     if dose.state is DoseState.PLANNED and dose_can(board, planned, dose) is None:
-        return TaskKind.NOT_READY if -1 <= days_past and dose.closes_on >= board.today else None
+        return TaskKind.NOT_READY if days_past >= -1 and dose.closes_on >= board.today else None
     if planned.bundle.plot.letter is None or not _texted(board, planned):
         return TaskKind.BY_CALL if -1 <= days_past <= 0 and clock >= MORNING else None
     if SILENT_AFTER_DAYS <= days_past <= SILENT_UNTIL_DAYS and clock >= MORNING and told.texts > 0:
-        return _silent_kind(board, planned, dose)
+        return _silent_kind(board, planned)
     if (
         0 <= days_past < SILENT_AFTER_DAYS
         and dose.due_on not in told.days
@@ -63,7 +63,7 @@ def _dose_kind(board: Board, planned: Planned, dose: DoseRow, clock: time) -> Ta
     return None
 
 
-def _silent_kind(board: Board, planned: Planned, dose: DoseRow) -> TaskKind:
+def _silent_kind(board: Board, planned: Planned) -> TaskKind:
     phone = board.phone_of(planned.bundle.household.id)
     waiting = "" if phone is None else board.waiting.get(phone.phone.id, "")
     letter = planned.bundle.plot.letter

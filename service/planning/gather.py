@@ -128,12 +128,10 @@ def phone_facts(board: Board, phone: PhoneBundle) -> PhoneFacts | None:
         phone_id=phone.phone.id,
         used=frozenset(day for phone_id, day in board.used if phone_id == phone.phone.id),
         jobs=tuple(_jobs(board, phone, own)),
-        notices=tuple(
-            [
-                *_questions(own),
-                *_ready_notices(board, phone, ids, own),
-                *_harvest_notices(board, own),
-            ]
+        notices=(
+            *_questions(own),
+            *_ready_notices(board, phone, ids, own),
+            *_harvest_notices(board, own),
         ),
     )
 

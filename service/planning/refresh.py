@@ -10,7 +10,7 @@ from service.records.fields import DoseRow, DoseState, FactKind, PlantingFactRow
 from service.records.plantings import PlantingBundle, planting_bundle
 
 
-def refresh_planting(
+def refresh_planting(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     session: Session,
     association_id: int,
     planting_id: int,

@@ -147,7 +147,7 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
             open_task(session, association_id, task, now=now)
 
 
-def _texts(
+def _texts(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     board: Board,
     row: AssociationRow,
     phone: PhoneBundle,

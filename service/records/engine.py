@@ -72,4 +72,4 @@ class Sessions:
         """Give a session for looking only; nothing done in it is kept."""
         with self._read() as session:
             yield session
-            session.rollback()
+            session.expunge_all()  # what was read stays readable

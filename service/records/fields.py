@@ -6,6 +6,7 @@ from enum import StrEnum
 from sqlalchemy import ForeignKey, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
+from service.agronomy.dosing import Season
 from service.agronomy.season import Soil
 from service.records.base import Base
 
@@ -71,13 +72,6 @@ class PlotRow(Base):
     area_m2: Mapped[float]
     soil: Mapped[Soil]
     recorded_at: Mapped[datetime]
-
-
-class Season(StrEnum):
-    """Whether water is added."""
-
-    RAINS = "rains"
-    DRY = "dry"
 
 
 class PlantingRow(Base):

@@ -63,7 +63,7 @@ def texts_since(
     return session.execute(query).scalar_one()
 
 
-def same_meaning_since(
+def same_meaning_since(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     session: Session,
     association_id: int,
     phone_id: int,

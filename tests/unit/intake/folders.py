@@ -5,6 +5,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import TypeVar
+
+from sqlalchemy import column, func, select
 
 from service.intake.entries import Folder
 from service.intake.faults import Fault, IntakeError
@@ -13,7 +16,9 @@ from service.intake.rules import Rules
 from service.intake.store import IntakeResult, store_folder
 from service.messages.words import Words
 from service.records.base import Base
-from service.records.engine import Sessions, open_engine
+from service.records.engine import Session, Sessions, open_engine
+
+Table = TypeVar("Table", bound=Base)
 
 TODAY = date(2027, 2, 22)
 NOW = datetime(2027, 2, 22, 7, 0, tzinfo=UTC)
@@ -130,6 +135,19 @@ def a_database(path: Path) -> Iterator[Sessions]:
         yield Sessions(engine)
     finally:
         engine.dispose()
+
+
+def rows_of(session: Session, table: type[Table]) -> list[Table]:
+    """Return the rows of a table, oldest first."""
+    return list(session.scalars(select(table).order_by(column("id"))))
+
+
+def table_sizes(session: Session) -> dict[str, int]:
+    """Return how many rows each table has."""
+    return {
+        table.name: session.execute(select(func.count()).select_from(table)).scalar_one()
+        for table in Base.metadata.sorted_tables
+    }
 
 
 def store(sessions: Sessions, folder: Folder, *, now: datetime = NOW) -> IntakeResult:

@@ -57,7 +57,7 @@ BAD_CELLS = [
     (PHONES, "number", "0" * 40, "too long", "forty digits"),
     (PHONES, "households", "H1;H9", "households.csv", "no such household"),
     (PHONES, "households", "H1;H2;H1", "twice", "one household twice"),
-    (PHONES, "households", ";", "households", "no household at all"),
+    (PHONES, "households", ";", "write its code", "no household at all"),
     (PHONES, "language", "fr", "en or sw", "language without texts"),
     (CONSENTS, "number", "+255100000003", "phones.csv", "number of nobody"),
     (CONSENTS, "household", "H3", "does not serve", "household of another phone"),

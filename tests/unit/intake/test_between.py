@@ -45,11 +45,8 @@ def test_a_key_that_stands_twice_points_to_its_first_row(
 
 
 def test_one_folder_holds_one_association(folder: Path) -> None:
-    add_row(
-        folder,
-        "association.csv",
-        *["other", "Others", "UTC", "TZ", "sw", "+255100000091", "free", ""],
-    )
+    other = ("other", "Others", "UTC", "TZ", "sw", "+255100000091", "free", "")
+    add_row(folder, "association.csv", *other)
 
     assert places(faults_of(folder)) == [("association.csv", 3, "")]
 

@@ -36,6 +36,7 @@ def test_a_shipped_language_has_every_text_and_no_other(catalogue: Catalogue, co
     language = catalogue.languages[code]
     crops = {f"crop.{crop}" for crop in CROPS}
 
+    assert catalogue.crops() == set(CROPS)
     assert missing_from(language) == []
     assert language.texts.keys() == TEXT_FIELDS.keys() | SMALL_TEXTS.keys() | crops
 
