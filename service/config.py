@@ -125,14 +125,18 @@ def _database_url(raw: Mapping[str, object], faults: list[str]) -> str:
     return ""
 
 
+def default_texts() -> Path:
+    """Return the folder of texts that came with the program."""
+    return next((folder for folder in _TEXT_FOLDERS if folder.is_dir()), _TEXT_FOLDERS[0])
+
+
 def _texts(raw: Mapping[str, object], faults: list[str]) -> Path:
-    named = raw.get("texts")
-    folders = (Path(str(named)),) if named else _TEXT_FOLDERS
-    for folder in folders:
-        if folder.is_dir():
-            return folder
-    faults.append("The folder of texts is missing; set texts to the folder with one a language.")
-    return folders[0]
+    folder = Path(str(raw["texts"])) if raw.get("texts") else default_texts()
+    if not folder.is_dir():
+        faults.append(
+            "The folder of texts is missing; set texts to the folder with one a language."
+        )
+    return folder
 
 
 def _strings(raw: Mapping[str, object], key: str, faults: list[str]) -> list[str]:

@@ -15,8 +15,7 @@ from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
 from service.bootstrap import Services, build
 from service.config import Profile, RouteSettings, Settings
-from service.dispatch.dispatcher import no_mark
-from service.records.engine import open_engine
+from service.dispatch.dispatcher import Mark, no_mark
 from service.records.fields import (
     ContainerEventKind,
     ContainerEventRow,
@@ -26,7 +25,6 @@ from service.records.fields import (
     PlotRow,
     Source,
 )
-from service.records.migrate import upgrade
 from service.records.people import (
     AreaRow,
     AssociationRow,
@@ -37,6 +35,7 @@ from service.records.people import (
     PhoneRow,
 )
 from service.records.plantings import planting_bundle
+from tests.fresh import fresh_database
 
 ZONE = ZoneInfo("Africa/Dar_es_Salaam")
 TEXTS = Path(__file__).parent.parent / "locales"
@@ -72,18 +71,23 @@ class World:
 
     folder: Path
     now: datetime = START
+    mark: Mark = no_mark
     gateway: FakeGateway = field(init=False)
     services: Services = field(init=False)
 
     def __post_init__(self) -> None:
         self.gateway = FakeGateway(clock=self.clock, folder=self.folder / "network")
         settings = settings_for(self.folder)
-        upgrade(open_engine(settings.database_url))
-        self.services = build(settings, gateway=self.gateway, clock=self.clock, mark=no_mark)
+        fresh_database(self.folder / "furrowbell.db")
+        self.services = build(settings, gateway=self.gateway, clock=self.clock, mark=self.pass_mark)
 
     def clock(self) -> datetime:
         """Return the world's time, in UTC."""
         return self.now.astimezone(UTC)
+
+    def pass_mark(self, point: str) -> None:
+        """Let a test act at a point of the work; it may set `mark` while the world runs."""
+        self.mark(point)
 
     def close(self) -> None:
         """Give the database file back."""
@@ -232,7 +236,7 @@ def enrol(  # noqa: PLR0913 -- a factory: every part of an enrolment has its usu
         )
         session.add_all([container, plot])
         session.flush()
-        opened_on = date(2026, 12, 1)
+        opened_on = add_days(sealed_on or date(2026, 12, 31), -30)
         session.add(_can_event(container, ContainerEventKind.OPENED, opened_on, now))
         if sealed_on is not None:
             session.add(_can_event(container, ContainerEventKind.SEALED, sealed_on, now))
@@ -279,6 +283,11 @@ def doses(world: World, enrolled: Enrolled) -> list[DoseRow]:
     """Return a planting's doses as they stand in the database."""
     with world.services.sessions.read() as session:
         return list(planting_bundle(session, enrolled.association_id, enrolled.planting_id).doses)
+
+
+def dose_days(world: World, enrolled: Enrolled) -> dict[int, date]:
+    """Return a planting's dose days by number."""
+    return {row.number: row.due_on for row in doses(world, enrolled)}
 
 
 def tick_through(world: World, first: date, last: date, *, hours: tuple[str, ...]) -> None:

@@ -10,6 +10,7 @@ from service.bootstrap import Services, build
 from service.clock import Clock
 from service.config import Settings, load_settings
 from service.errors import ServiceError
+from service.records.faults import STORE_FAULTS
 
 REFUSED_STATUS = 2
 
@@ -21,6 +22,13 @@ def plain_refusals() -> Iterator[None]:
         yield
     except ServiceError as error:
         click.echo(error.sentence, err=True)
+        raise click.exceptions.Exit(REFUSED_STATUS) from error
+    except STORE_FAULTS as error:
+        click.echo(
+            "The database cannot be used: see that its server runs, or that its folder is there "
+            "and can be written, and run this again.",
+            err=True,
+        )
         raise click.exceptions.Exit(REFUSED_STATUS) from error
 
 

@@ -21,8 +21,10 @@ from service.confirmations.plot_state import (
     replan,
     tell_coordinator,
 )
+from service.planning.send_window import local_day, zone_of
 from service.records.fields import DoseRow, DoseState, FactKind, Flag
 from service.records.holds import add_hold
+from service.records.plantings import association
 from service.records.traffic import TaskKind
 
 RAIN_DAYS = 2
@@ -58,12 +60,13 @@ def confirm_up(desk: Desk, planting_id: int, *, on: date) -> Outcome:
 
 
 def confirm_rain(desk: Desk, planting_id: int) -> Outcome:
-    """Hold the open or next dose for two days of rain."""
+    """Hold the open or next dose for two days of rain; told twice in a day, it counts once."""
     state = look(desk, planting_id)
     row = state.next_dose()
     if row is None:
         return NeedsReading(hint="no dose to hold")
-    state = _hold(desk, state, row, days=RAIN_DAYS)
+    if not _held_today(desk, state):
+        state = _hold(desk, state, row, days=RAIN_DAYS)
     kept = state.dose(row.number)
     moved = kept is not None and kept.state is DoseState.PLANNED
     return Held(
@@ -74,14 +77,21 @@ def confirm_rain(desk: Desk, planting_id: int) -> Outcome:
 
 
 def confirm_burnt(desk: Desk, planting_id: int) -> Outcome:
-    """Record burnt leaves: the next dose waits, and a person looks."""
+    """Record burnt leaves, once a day: the next dose waits, and a person looks."""
     state = look(desk, planting_id)
+    if any(fact.kind is FactKind.BURNT and fact.on == desk.today for fact in state.bundle.facts):
+        return Burnt(letter=state.letter)
     row = state.next_dose()
     if row is not None:
         state = _hold(desk, state, row, days=BURN_DAYS)
     append_fact(desk, state, FactKind.BURNT, on=desk.today)
     tell_coordinator(desk, state, TaskKind.BURNT, key=f"{planting_id}:{desk.today.isoformat()}")
     return Burnt(letter=state.letter)
+
+
+def _held_today(desk: Desk, state: PlotState) -> bool:
+    zone = zone_of(association(desk.session, desk.association_id).zone)
+    return any(local_day(hold.recorded_at, zone) == desk.today for hold in state.bundle.holds)
 
 
 def _hold(desk: Desk, state: PlotState, row: DoseRow, *, days: int) -> PlotState:

@@ -1,7 +1,8 @@
 """The last look before a text leaves: is it still wanted, still right, still allowed?"""
 
+from datetime import date
+
 from service.messages.kinds import KINDS
-from service.messages.lifecycle import State
 from service.outbox.lookups import evenings_used, links_of
 from service.records.engine import Session
 from service.records.fields import DoseState
@@ -20,7 +21,7 @@ def why_not(session: Session, association_id: int, row: MessageRow) -> str | Non
         return "number changed"
     if row.evening is None:
         return _why_not_answer(phone, row)
-    return _why_not_started(session, association_id, phone, row)
+    return _why_not_started(session, association_id, phone, row, row.evening)
 
 
 def _why_not_answer(phone: PhoneBundle, row: MessageRow) -> str | None:
@@ -31,7 +32,7 @@ def _why_not_answer(phone: PhoneBundle, row: MessageRow) -> str | None:
 
 
 def _why_not_started(
-    session: Session, association_id: int, phone: PhoneBundle, row: MessageRow
+    session: Session, association_id: int, phone: PhoneBundle, row: MessageRow, evening: date
 ) -> str | None:
     if row.kind == "consent":
         if phone.uninvited() is None:
@@ -44,8 +45,8 @@ def _why_not_started(
             return "dose closed"
         if dose.revision != link.revision:
             return "dose changed"
-    if row.evening is not None and not KINDS[row.kind].beyond_limits:
-        used = evenings_used(session, association_id, since=row.evening, but=row.id)
-        if row.state is State.CLAIMED and (row.phone_id, row.evening) in used:
+    if not KINDS[row.kind].beyond_limits:
+        used = evenings_used(session, association_id, since=evening, but=row.id)
+        if (phone.phone.id, evening) in used:
             return "one text a day"
     return None

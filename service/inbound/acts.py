@@ -86,7 +86,8 @@ def hand_over(taken: Act, hint: str) -> None:
     """Put the text on the reading list and tell the grower once a day that a person will read."""
     kept = taken.replies.inbound
     kept.to_read, kept.hint = True, hint[:40]
-    kept.pauses = holds_stop_or_refusal(kept.text)
+    # our own words sent back, "Reply STOP" among them, refuse nothing
+    kept.pauses = hint != "echo" and holds_stop_or_refusal(kept.text)
     named = "".join(item.plot for item in taken.reading.items if item.plot)
     unclear = hint in MAY_NAME_A_DOSE or any(character.isdigit() for character in kept.text)
     kept.plots = named or ("".join(taken.situation.plantings) if unclear else "")

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from service.agronomy.calendar import add_days
+from service.agronomy.calendar import add_days, days_between
 from service.inbound.reply_codes import Context, DoseRef, Question, SentText
 from service.outbox.lookups import bodies_since, keys_left
+from service.planning.gather import NOTICE_KEPT_DAYS
 from service.planning.send_window import ECHO_DAYS, local_day, zone_of
 from service.planning.stock import CanState
 from service.planning.tick import board_now, cans_by_household
@@ -72,7 +73,7 @@ def situation_of(
                 dose.due_on, -EARLY_DAYS
             ) <= today <= add_days(dose.closes_on, LATE_DAYS):
                 opens.append(ref)
-    question, plot = _question(session, row, phone, plantings, opens, now=now)
+    question, plot = _question(session, row, phone, plantings, now=now)
     return Situation(
         context=Context(
             language=language,
@@ -81,8 +82,7 @@ def situation_of(
             done=tuple(done),
             cans=tuple(can.number for can in filling),
             received_on=today,
-            # the invitation asks the phone itself, whoever shares it
-            shared=phone.shared and question is not Question.CONSENT,
+            shared=_is_unsure(phone, question, opens),
             question=question,
             question_plot=plot,
             sent=tuple(
@@ -96,25 +96,35 @@ def situation_of(
     )
 
 
-def _question(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
+def _is_unsure(phone: PhoneBundle, question: Question | None, opens: list[DoseRef]) -> bool:
+    """Say whether a bare yes or no may mean several things, or several homes."""
+    if question is Question.CONSENT:
+        # the invitation asks the phone itself, whoever shares it
+        return bool(opens) and bool(phone.consenting())
+    return phone.shared or (question is Question.EMERGENCE and bool(opens))
+
+
+def _question(
     session: Session,
     row: AssociationRow,
     phone: PhoneBundle,
     plantings: dict[str, PlantingBundle],
-    opens: list[DoseRef],
     *,
     now: datetime,
 ) -> tuple[Question | None, str | None]:
-    if opens:
-        return None, None
     if phone.uninvited() is not None:
         return Question.CONSENT, None
     asked = keys_left(session, row.id, ("emerge_q",))
+    board = board_now(session, row.id, now=now)
     waiting = [
         planned.bundle.plot.letter
-        for planned in board_now(session, row.id, now=now).plantings
+        for planned in board.plantings
         if planned.plan.emergence_assumed
         and planned.bundle.plot.letter in plantings
         and f"emerge_q:{planned.bundle.planting.id}" in asked
+        # a week later it is a person's turn to ask
+        and days_between(planned.plan.emergence_on, board.today) < NOTICE_KEPT_DAYS
     ]
-    return (Question.EMERGENCE, waiting[0]) if len(waiting) == 1 else (None, None)
+    if not waiting:
+        return None, None
+    return Question.EMERGENCE, waiting[0] if len(waiting) == 1 else None

@@ -107,14 +107,19 @@ def machine_phrases() -> frozenset[Phrase]:
 @cache
 def _tables() -> Mapping[str, Mapping[Phrase, Entry]]:
     files = sorted(Path(__file__).with_name("languages").glob("*.toml"))
-    return {file.stem: _table(file.stem, _read(file)) for file in files}
+    return {file.stem: entries_of(file.stem, _read(file)) for file in files}
 
 
 def _read(file: Path) -> dict[str, Any]:
     return tomllib.loads(file.read_text(encoding="utf-8"))
 
 
-def _table(language: str, table: Mapping[str, Any]) -> Mapping[Phrase, Entry]:
+def entries_of(language: str, table: Mapping[str, Any]) -> Mapping[Phrase, Entry]:
+    """Return the phrases of a language's file.
+
+    Raises:
+        ValueError: A key is unknown or missing, or a phrase stands in two lists.
+    """
     unknown, missing = table.keys() - _KEYS, _PLAIN - table.keys()
     if unknown or missing:
         raise ValueError(f"[{language}]: remove {sorted(unknown)}, add {sorted(missing)}.")

@@ -14,7 +14,7 @@ from service.intake.entries import (
 )
 from service.intake.limits import LIMITS
 from service.intake.rules import Rules
-from service.messages.phone import parse_phone
+from service.messages.phone import PhoneRefusedError, parse_phone
 from service.messages.words import check_word
 
 BETWEEN_CODES = ";"
@@ -105,7 +105,24 @@ class PeopleReader:
         )
 
     def _number(self, cells: Cells, column: str, typed: str) -> str:
-        return cells.checked(column, typed, self._parsed) if typed else ""
+        if not typed:
+            return ""
+        number = cells.checked(column, typed, self._parsed)
+        if number and self._lost_its_zero(typed, number):
+            cells.refuse(
+                column,
+                "The zero in front is lost, as spreadsheets do; format the column as text and type "
+                "the whole number.",
+            )
+        return number
+
+    def _lost_its_zero(self, typed: str, number: str) -> bool:
+        if not typed.isdecimal() or number == f"+{typed}" or typed.startswith("0"):
+            return False
+        try:
+            return self._parsed(f"0{typed}") == number
+        except PhoneRefusedError:
+            return False
 
     def _parsed(self, typed: str) -> str:
         return parse_phone(

@@ -13,7 +13,6 @@ from service.records.fields import (
     PlantingFactRow,
     PlantingRow,
     PlotRow,
-    Season,
     Source,
 )
 from service.records.intake import (
@@ -118,7 +117,7 @@ def _new_planting(ledger: Ledger, entry: PlantingEntry, plot_id: int) -> Plantin
 def _planting_values(entry: PlantingEntry) -> dict[str, object]:
     return {
         "crop": entry.crop,
-        "season": Season(entry.season.value),
+        "season": entry.season,
         "water_ratio": entry.water_ratio,
         "litres_per_m2": entry.litres_per_m2,
         "season_days": entry.season_days,

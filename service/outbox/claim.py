@@ -138,9 +138,10 @@ def drop_unwanted(
     """Return the claim without the texts that new facts have made wrong since it was made.
 
     The last look before the send. `reason` says in a few words why a text may no longer go.
-    A lease that has run out leaves nothing to send.
+    A lease that has run out leaves nothing to send, and its texts unknown.
     """
     if now >= claim.expires_at:
+        lapse_leases(session, association_id, now=now)
         return Claim(
             claim_id=claim.claim_id,
             route_id=claim.route_id,

@@ -43,10 +43,10 @@ def enqueue(session: Session, association_id: int, draft: Draft, *, now: datetim
     """Queue a text and return its id, or None where its key already has a live text.
 
     A text that was cancelled or expired before it left gives its key free: what was right, became
-    wrong and is right again is sent.
+    wrong and is right again is sent. One still in the queue says from now on what the draft says.
     """
-    twins = session.execute(
-        select(MessageRow.state, MessageRow.token).where(
+    twins = session.scalars(
+        select(MessageRow).where(
             MessageRow.association_id == association_id,
             or_(
                 MessageRow.dedupe_key == draft.dedupe_key,
@@ -54,7 +54,12 @@ def enqueue(session: Session, association_id: int, draft: Draft, *, now: datetim
             ),
         )
     ).all()
-    if any(not _never_left(state, token) for state, token in twins):
+    live = [row for row in twins if not _never_left(row)]
+    for row in live:
+        if row.state is State.QUEUED and row.body is None:
+            row.language, row.fields = draft.language, dict(draft.fields)
+    if live:
+        session.flush()
         return None
     key = f"{draft.dedupe_key}~{len(twins)}" if twins else draft.dedupe_key
     message_id = insert_once(
@@ -103,8 +108,8 @@ def enqueue(session: Session, association_id: int, draft: Draft, *, now: datetim
     return message_id
 
 
-def _never_left(state: State, token: str | None) -> bool:
-    return state is State.CANCELLED or (state is State.EXPIRED and token is None)
+def _never_left(row: MessageRow) -> bool:
+    return row.state is State.CANCELLED or (row.state is State.EXPIRED and row.token is None)
 
 
 def cancel(

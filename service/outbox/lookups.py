@@ -17,7 +17,7 @@ _STILL_HERE = (State.QUEUED, State.CANCELLED)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """What has left about one dose: how many texts, and for which days."""
+    """What was told of one dose: in how many texts, and for which days."""
 
     texts: int = 0
     days: frozenset[date] = frozenset()
@@ -27,7 +27,7 @@ NOTHING_TOLD = Told()
 
 
 def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
-    """Return, by dose, the service-started texts that have left or may have left."""
+    """Return, by dose, the service-started texts that arrived or may have arrived."""
     rows = session.execute(
         select(MessageDoseRow.dose_id, MessageDoseRow.due_on)
         .join(MessageRow, MessageRow.id == MessageDoseRow.message_id)
@@ -35,7 +35,7 @@ def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
             MessageDoseRow.association_id == association_id,
             MessageRow.evening.is_not(None),
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in(_STILL_HERE),
+            MessageRow.state.not_in((*_STILL_HERE, State.FAILED)),
         )
     )
     days: dict[int, list[date]] = defaultdict(list)

@@ -43,12 +43,14 @@ def settle(
             continue
         match outcome:
             case Accepted():
-                _accept(session, association_id, row, outcome, now=now)
+                step(session, row, Event.ACCEPT, now=now)
+                _know(session, association_id, row, outcome.gateway_ids, now=now)
             case Rejected():
                 _reject(session, row, outcome, now=now)
             case Ambiguous():
                 if row.state is State.CLAIMED:
                     step(session, row, Event.LOSE, now=now, detail="no clear answer")
+                _know(session, association_id, row, outcome.gateway_ids, now=now)
     session.execute(
         delete(ClaimRow).where(
             ClaimRow.id == claim.claim_id, ClaimRow.association_id == association_id
@@ -56,14 +58,18 @@ def settle(
     )
 
 
-def _accept(
-    session: Session, association_id: int, row: MessageRow, outcome: Accepted, *, now: datetime
+def _know(
+    session: Session,
+    association_id: int,
+    row: MessageRow,
+    gateway_ids: Sequence[str],
+    *,
+    now: datetime,
 ) -> None:
-    step(session, row, Event.ACCEPT, now=now)
-    # a long text has an id for each part; the last part's receipt stands for the whole
-    row.gateway_id = outcome.gateway_ids[-1] if outcome.gateway_ids else None
-    if row.gateway_id is None:
+    if not gateway_ids:
         return
+    # a long text has an id for each part; the last part's receipt stands for the whole
+    row.gateway_id = gateway_ids[-1]
     early = session.scalars(
         select(OrphanReceiptRow)
         .where(

@@ -2,15 +2,22 @@
 
 from datetime import datetime
 
+from sqlalchemy import select, update
+
 from service.messages.lifecycle import Event, State, next_state
 from service.records.engine import Session
-from service.records.traffic import MessageEventRow, MessageRow
+from service.records.fields import DoseRow
+from service.records.traffic import MessageDoseRow, MessageEventRow, MessageRow
+
+_LEFT = (Event.ACCEPT, Event.LOSE)
 
 
 def step(
     session: Session, message: MessageRow, event: Event, *, now: datetime, detail: str = ""
 ) -> State:
     """Move a message by an event and write that down; return its new state.
+
+    A text that left, or may have left, fixes the litres of the doses it tells of.
 
     Raises:
         IllegalTransitionError: the state has no such event.
@@ -27,4 +34,15 @@ def step(
             detail=detail[:80],
         )
     )
+    if event in _LEFT:
+        session.execute(
+            update(DoseRow)
+            .where(
+                DoseRow.association_id == message.association_id,
+                DoseRow.id.in_(
+                    select(MessageDoseRow.dose_id).where(MessageDoseRow.message_id == message.id)
+                ),
+            )
+            .values(told=True)
+        )
     return message.state

@@ -12,7 +12,6 @@ from service.agronomy.calendar import add_days
 
 QUIET_FROM = time(20)
 QUIET_UNTIL = time(6)
-LOOK_AHEAD = timedelta(hours=48)
 ANSWER_KEPT = timedelta(hours=24)
 HELP_ONCE_IN = timedelta(hours=24)
 ECHO_DAYS = timedelta(days=7)  # an age of texts, not a farm day
@@ -66,12 +65,6 @@ def daytime(now: datetime, zone: ZoneInfo) -> Window:
     return Window(
         opens_at=at_local(day, QUIET_UNTIL, zone), closes_at=at_local(day, QUIET_FROM, zone)
     )
-
-
-def is_quiet(now: datetime, zone: ZoneInfo) -> bool:
-    """Say whether the service may start nothing now."""
-    clock = local_time(now, zone)
-    return clock >= QUIET_FROM or clock < QUIET_UNTIL
 
 
 def answer_window(now: datetime) -> Window:

@@ -2,6 +2,8 @@
 
 from datetime import date, datetime
 
+from sqlalchemy import select
+
 from service.records.engine import Session
 from service.records.fields import HoldRow, Source
 from service.records.once import insert_once
@@ -16,9 +18,9 @@ def add_hold(  # noqa: PLR0913 -- one value a column
     last_on: date,
     source: Source,
     now: datetime,
-) -> int | None:
-    """Add a hold and return its id, or None where one begins on that day already."""
-    return insert_once(
+) -> None:
+    """Add a hold; where one begins on that day already, the longer of the two stands."""
+    added = insert_once(
         session,
         HoldRow,
         {
@@ -30,3 +32,14 @@ def add_hold(  # noqa: PLR0913 -- one value a column
             "recorded_at": now,
         },
     )
+    if added is not None:
+        return
+    held = session.scalars(
+        select(HoldRow).where(
+            HoldRow.association_id == association_id,
+            HoldRow.planting_id == planting_id,
+            HoldRow.first_on == first_on,
+        )
+    ).one()
+    held.last_on = max(held.last_on, last_on)
+    session.flush()

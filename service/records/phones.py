@@ -48,15 +48,14 @@ class PhoneBundle:
 
     def uninvited(self) -> ConsentEventRow | None:
         """Return the newest spoken yes that the phone has not answered, unless it said STOP."""
+        if self.stopped():
+            return None
         waiting: ConsentEventRow | None = None
         for event in self.consents:
-            match event.kind:
-                case Consent.VERBAL:
-                    waiting = event
-                case Consent.GIVEN:
-                    waiting = None
-                case Consent.REFUSED | Consent.STOPPED:
-                    return None if self._still_off(event) else waiting
+            if event.kind is Consent.VERBAL:
+                waiting = event
+            elif event.kind is Consent.GIVEN:
+                waiting = None
         return waiting
 
     def stopped(self) -> bool:
@@ -68,11 +67,6 @@ class PhoneBundle:
         if event.household_id is not None:
             return {event.household_id}
         return {household.id for household in self.households}
-
-    def _still_off(self, stop: ConsentEventRow) -> bool:
-        return not any(
-            event.kind is Consent.GIVEN and event.id > stop.id for event in self.consents
-        )
 
 
 def phones(session: Session, association_id: int) -> list[PhoneBundle]:

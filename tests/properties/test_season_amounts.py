@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from service.agronomy.calendar import add_days
 from service.agronomy.crops import crop
 from service.agronomy.dosing import dose_cap, floor_to_step
-from service.agronomy.season import Measure, SeasonFacts, Soil, plan_season
+from service.agronomy.season import Hold, Measure, SeasonFacts, Soil, plan_season
 from tests.properties.season_facts import PLAIN_FACTS, PLANTED_ON, days, holds, lived_facts, told_of
 
 MAIZE = SeasonFacts(crop=crop("maize-grain"), planted_on=PLANTED_ON, area_m2=100)
@@ -109,7 +109,7 @@ def test_doing_all_as_planned_changes_nothing(facts: SeasonFacts) -> None:
     harvest_on=date(2027, 7, 18),
 )
 def test_told_amounts_never_change(
-    facts: SeasonFacts, emerged_on: date, more: list, harvest_on: date
+    facts: SeasonFacts, emerged_on: date, more: list[Hold], harvest_on: date
 ) -> None:
     changed = replace(
         facts,

@@ -9,7 +9,7 @@ import pytest
 
 from service.inbound import words
 from service.inbound.reply_codes import Meaning, read_reply
-from service.inbound.words import ACTS, ANSWERS, keywords, languages, lexicon
+from service.inbound.words import ACTS, ANSWERS, entries_of, keywords, languages, lexicon
 from tests.reply_vectors import K, refs
 
 FOLDER = Path(words.__file__).with_name("languages")
@@ -138,3 +138,25 @@ def test_every_list_says_where_it_comes_from(file: Path) -> None:
     assert table["source"]
     assert table["found"] in {"read", "memory"}
     assert "from memory" in table["source"] or file.stem == "en"
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"stopp": ["halt"]}, r"\[xx\]: remove \['stopp'\]"),
+        ({"no": ["ja"]}, r"\[xx\]: 'ja' stands in two lists"),
+        ({"numbers": ["null", "ja"]}, r"\[xx\]: 'ja' stands in two lists"),
+        ({"no": ["J\u00c1"]}, "stands in two lists"),
+    ],
+    ids=["unknown key", "yes and no", "yes and one", "alike without its accent"],
+)
+def test_a_faulty_word_list_stops_the_start(change: dict[str, list[str]], told: str) -> None:
+    table = {"source": "made up", "found": "memory", "yes": ["ja"], **change}
+
+    with pytest.raises(ValueError, match=told):
+        entries_of("xx", table)
+
+
+def test_a_word_list_without_its_source_stops_the_start() -> None:
+    with pytest.raises(ValueError, match=r"add \['source'\]"):
+        entries_of("xx", {"found": "memory", "yes": ["ja"]})

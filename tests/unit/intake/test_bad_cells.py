@@ -1,10 +1,11 @@
 """One wrong cell: one fault, at its file, row and column, with a sentence that says what to do."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from tests.unit.intake.folders import add_row, faults_of, places, set_cell
+from tests.unit.intake.folders import RULES, add_row, faults_of, places, set_cell
 
 ASSOCIATION = "association.csv"
 HOUSEHOLDS = "households.csv"
@@ -49,6 +50,7 @@ BAD_CELLS = [
     (HOUSEHOLDS, "cup_ml", "20", "from 50 to 2000", "a thimble"),
     (PHONES, "number", "2.55E+11", "power of ten", "number mangled by a spreadsheet"),
     (PHONES, "number", "2,55712E+11", "power of ten", "mangled with a comma"),
+    (PHONES, "number", "100000001", "zero in front is lost", "zero lost in a spreadsheet"),
     (PHONES, "number", "", "blank", "no number"),
     (PHONES, "number", "+255000000000", "check every digit", "number that nobody has"),
     (PHONES, "number", "+25562123", "too few digits", "number too short"),
@@ -78,6 +80,8 @@ BAD_CELLS = [
     (PLANTINGS, "household", "H9", "households.csv", "no such household"),
     (PLANTINGS, "plot", "P2", "plots.csv", "no such plot"),
     (PLANTINGS, "crop", "maize-grian", "did you mean maize-grain", "crop misspelt"),
+    (PLANTINGS, "crop", "", "blank", "no crop"),
+    (PLANTINGS, "planted_on", "", "blank", "no day of planting"),
     (PLANTINGS, "crop", "qqq", "no such crop", "unknown crop"),
     (PLANTINGS, "crop", "cowpea", "nitrogen", "legume"),
     (PLANTINGS, "crop", "banana", "one season", "crop that stands for years"),
@@ -123,6 +127,17 @@ def test_a_dry_season_needs_two_parts_of_water(folder: Path) -> None:
     set_cell(folder, PLANTINGS, 3, "water_ratio", "1")
 
     assert places(faults_of(folder)) == [(PLANTINGS, 3, "water_ratio")]
+
+
+def test_a_number_without_a_zero_in_front_is_whole_where_none_is_dialled(folder: Path) -> None:
+    """Example number of phonenumbers for MZ, where local numbers have no zero in front."""
+    rules = replace(RULES, allowed_countries=("TZ", "MZ"))
+    set_cell(folder, "association.csv", 2, "country", "MZ")
+    set_cell(folder, PHONES, 2, "number", "821234567")
+    set_cell(folder, PHONES, 3, "number", "+255100000002")
+    set_cell(folder, CONSENTS, 2, "number", "+258821234567")
+
+    assert faults_of(folder, rules) == ()
 
 
 def test_a_household_of_nobody_is_refused(folder: Path) -> None:

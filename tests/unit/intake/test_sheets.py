@@ -73,6 +73,26 @@ def test_a_file_that_cannot_be_read_is_refused_with_advice(
     assert all(advice in fault.sentence for fault in faults)
 
 
+def test_a_folder_in_place_of_a_file_is_refused(folder: Path) -> None:
+    (folder / "plots.csv").unlink()
+    (folder / "plots.csv").mkdir()
+
+    (fault,) = faults_of(folder)
+
+    assert (fault.file, fault.row) == ("plots.csv", 0)
+    assert "cannot be opened" in fault.sentence
+
+
+def test_a_file_of_more_than_64_megabytes_is_not_read(folder: Path) -> None:
+    with (folder / "plots.csv").open("rb+") as opened:
+        opened.truncate(64 * 1024 * 1024 + 1)
+
+    (fault,) = faults_of(folder)
+
+    assert (fault.file, fault.row) == ("plots.csv", 0)
+    assert "too large" in fault.sentence
+
+
 def test_a_file_that_was_not_read_brings_no_fault_elsewhere(folder: Path) -> None:
     (folder / "households.csv").write_text("code;area", encoding="utf-8")
 

@@ -24,7 +24,7 @@ from tests.unit.intake.folders import (
 
 def drop_last_row(folder: Path, file: str) -> None:
     lines = (folder / file).read_text(encoding="utf-8").splitlines()
-    (folder / file).write_text("\n".join(lines[:-1]), encoding="utf-8")
+    (folder / file).write_text("\n".join(lines[:-1]) + "\n", encoding="utf-8")
 
 
 def letter_of_a_plot_left_out(folder: Path) -> None:

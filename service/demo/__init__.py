@@ -1,0 +1,1 @@
+"""The demo: an invented association lives through a season on pretend phones."""

@@ -1,0 +1,92 @@
+"""Lays out a demo in its data folder: settings, database, pretend network, clock, association."""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from service.bootstrap import Services, build
+from service.config import Profile, RouteSettings, Settings, default_texts
+from service.dispatch.dispatcher import Mark, no_mark
+from service.errors import RefusedError
+from service.records.engine import open_engine
+from service.records.migrate import upgrade
+from service.records.pretend import move_pretend_clock, pretend_now
+
+DATABASE, NETWORK, SETTINGS, FINISHED = "furrowbell.db", "network", "settings.toml", "finished"
+NUMBERS = tuple(f"+2551000000{number:02d}" for number in range(100))  # possible, not assignable
+SENDER = "15050"
+RATE_PER_S = 1000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """The folder of one demo; nothing outside it is written."""
+
+    folder: Path
+
+    def reset(self) -> None:
+        """Remove the files that a demo made here, and only those."""
+        for name in (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", SETTINGS, FINISHED):
+            (self.folder / name).unlink(missing_ok=True)
+        for path in sorted((self.folder / NETWORK).glob("*")):
+            path.unlink()
+
+    def settings(self) -> Settings:
+        """Return the demo's settings: the fake gateway, and only numbers that cannot exist."""
+        return Settings(
+            profile=Profile.DEMO,
+            database_url=f"sqlite:///{self.folder / DATABASE}",
+            texts=default_texts(),
+            test_numbers=frozenset(NUMBERS),
+            allowed_countries=("TZ",),
+            route=RouteSettings(
+                name="main",
+                association=None,
+                adapter="fake",
+                sender=SENDER,
+                rate_per_s=RATE_PER_S,
+                settings={"folder": str(self.folder / NETWORK), "numbers": list(NUMBERS)},
+            ),
+        )
+
+    def open(self, *, start: datetime, mark: Mark = no_mark) -> Services:
+        """Return the demo's services, its clock set to `start` if it never ran.
+
+        Raises:
+            RefusedError: `data`, where the folder cannot be written.
+        """
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            settings = self.settings()
+            _write_settings(self.folder / SETTINGS, settings)
+        except OSError as error:
+            raise RefusedError(
+                "data", "The demo's data folder cannot be written; name another with --data."
+            ) from error
+        upgrade(open_engine(settings.database_url))
+        services = build(settings, mark=mark)
+        with services.sessions.begin() as session:
+            if pretend_now(session) is None:
+                move_pretend_clock(session, start)
+        return services
+
+
+def _write_settings(path: Path, settings: Settings) -> None:
+    route = settings.route
+    # JSON's strings and lists of strings are TOML's too
+    lines = [
+        f"profile = {json.dumps(settings.profile.value)}",
+        f"database_url = {json.dumps(settings.database_url)}",
+        f"texts = {json.dumps(str(settings.texts))}",
+        f"test_numbers = {json.dumps(sorted(settings.test_numbers))}",
+        f"allowed_countries = {json.dumps(list(settings.allowed_countries))}",
+        "[route]",
+        f"name = {json.dumps(route.name)}",
+        f"adapter = {json.dumps(route.adapter)}",
+        f"sender = {json.dumps(route.sender)}",
+        f"rate_per_s = {route.rate_per_s}",
+        "[route.settings]",
+        *(f"{key} = {json.dumps(value)}" for key, value in route.settings.items()),
+    ]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
