@@ -44,7 +44,7 @@ def confirm_sown(desk: Desk, planting_id: int, *, on: date) -> Outcome:
         letter=state.letter,
         crop=state.bundle.planting.crop,
         on=on,
-        next_on=_next_day(state),
+        next_on=_later_day(state, desk.today),
     )
 
 
@@ -56,7 +56,7 @@ def confirm_up(desk: Desk, planting_id: int, *, on: date) -> Outcome:
         return NeedsReading(hint="up too soon after sowing")
     if state.reports.emerged_on != on:
         state = append_fact(desk, state, FactKind.EMERGED, on=on)
-    return Up(letter=state.letter, on=on, next_on=_next_day(state))
+    return Up(letter=state.letter, on=on, next_on=_later_day(state, desk.today))
 
 
 def confirm_rain(desk: Desk, planting_id: int) -> Outcome:
@@ -134,6 +134,6 @@ def _close(state: PlotState, *, on: date, today: date) -> None:
             row.state = DoseState.NOT_KNOWN
 
 
-def _next_day(state: PlotState) -> date | None:
-    row = state.next_dose()
+def _later_day(state: PlotState, today: date) -> date | None:
+    row = state.later_dose(today)
     return None if row is None else row.due_on

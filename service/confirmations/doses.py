@@ -63,7 +63,7 @@ def _answer(  # noqa: PLR0913 -- the session, the tenant and the time come with 
     before: dict[int, date],
 ) -> Outcome:
     harvest_on = after.safe_harvest(desk.today) or add_days(on, MONTH_DAYS)
-    following = after.next_dose()
+    following = after.later_dose(desk.today)
     match flag:
         case Flag.NOT_READY:
             return Unready(code=after.code(number), letter=after.letter, harvest_on=harvest_on)

@@ -5,11 +5,11 @@ from datetime import date
 
 from service.agronomy.season import SeasonPlan, plan_season
 from service.confirmations.outcomes import Desk
+from service.planning.cans import cans_by_household
 from service.planning.gather import Planned, harvest_from
 from service.planning.refresh import refresh_planting
 from service.planning.season_facts import Reports, read_facts, season_facts
 from service.planning.stock import Can
-from service.planning.tick import cans_by_household
 from service.records.fields import DoseRow, DoseState, FactKind, Flag, PlantingFactRow
 from service.records.plantings import PlantingBundle, association, planting_bundle
 from service.records.tasks import Task, open_task
@@ -45,6 +45,17 @@ class PlotState:
             None,
         )
 
+    def later_dose(self, today: date) -> DoseRow | None:
+        """Return the first dose planned for a later day."""
+        return next(
+            (
+                row
+                for row in self.bundle.doses
+                if row.state is DoseState.PLANNED and row.due_on > today
+            ),
+            None,
+        )
+
     def safe_harvest(self, today: date) -> date | None:
         """Return the earliest safe harvest by what is known today."""
         return harvest_from(Planned(bundle=self.bundle, plan=self.plan), today)
@@ -54,7 +65,10 @@ def look(desk: Desk, planting_id: int) -> PlotState:
     """Return a planting as it stands."""
     bundle = planting_bundle(desk.session, desk.association_id, planting_id)
     cans = cans_by_household(
-        desk.session, association(desk.session, desk.association_id), today=desk.today
+        desk.session,
+        association(desk.session, desk.association_id),
+        today=desk.today,
+        households=(bundle.household.id,),
     )
     return PlotState(
         bundle=bundle,

@@ -88,7 +88,7 @@ def _dose_news(home: Home, today: date) -> Iterator[str]:
             code = f"{field.letter}{number}"
             if home.applied(field, number, told_on):
                 reported.setdefault(ago, []).append(code)
-            elif (home.behaviour.says_not_done and number == 1) or (home.behaviour.says_not_done and told_on >= field.up_on):
+            elif home.behaviour.says_not_done and (number == 1 or told_on >= field.up_on):
                 yield f"{code} {word(home.language, 'no')}"
     for ago, codes in sorted(reported.items()):
         if ago and len(codes) > 1:

@@ -89,7 +89,7 @@ def homes_on(
                 },
             )
         )
-    found = []
+    found: list[Home] = []
     for planned in board.plantings:
         household = planned.bundle.household
         if any(home.household_id == household.id for home in found):

@@ -9,11 +9,11 @@ from service.bootstrap import Services
 from service.dispatch.dispatcher import Lane
 from service.messages.kinds import KINDS
 from service.messages.lifecycle import ENDED, State
+from service.planning.cans import cans_by_household
 from service.planning.planner import MAX_TEXTS_A_DOSE
 from service.planning.season_facts import season_facts
 from service.planning.send_window import is_quiet, zone_of
 from service.planning.stock import ready_can
-from service.planning.tick import cans_by_household
 from service.records.engine import Session
 from service.records.people import Consent
 from service.records.phones import PhoneBundle, phones

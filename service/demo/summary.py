@@ -24,7 +24,7 @@ WIDTH = 34
 
 
 def summary(services: Services, lane: Lane) -> str:
-    """Return the season's table. Only the lines with the word `unknown` may differ after a crash."""
+    """Return the season's table; after a crash only its lines with `unknown` may differ."""
     with services.sessions.read() as session:
         lines = [
             *_traffic(session, lane.association_id),

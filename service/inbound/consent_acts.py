@@ -48,7 +48,7 @@ def start(replies: Replies, phone: PhoneBundle, situation: Situation) -> None:
     ]
     if plots:
         row = replies.association
-        values = {"group": row.name, "plots": plots, "phone": row.phone}
+        values: dict[str, object] = {"group": row.name, "plots": plots, "phone": row.phone}
         replies.send(Answer(kind="welcome", values=values))
 
 

@@ -4,12 +4,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from service.agronomy.calendar import add_days, days_between
+from service.agronomy.season import plan_season
 from service.inbound.reply_codes import Context, DoseRef, Question, SentText
 from service.outbox.lookups import bodies_since, keys_left
+from service.planning.cans import cans_by_household
 from service.planning.gather import NOTICE_KEPT_DAYS
+from service.planning.season_facts import season_facts
 from service.planning.send_window import ECHO_DAYS, local_day, zone_of
 from service.planning.stock import CanState
-from service.planning.tick import board_now, cans_by_household
 from service.records.engine import Session
 from service.records.fields import DoseState
 from service.records.people import AssociationRow
@@ -52,13 +54,12 @@ def situation_of(
     ids = {household.id for household in phone.households}
     plantings = {
         bundle.plot.letter: bundle
-        for bundle in open_plantings(session, row.id)
-        if bundle.household.id in ids and bundle.plot.letter is not None
+        for bundle in open_plantings(session, row.id, households=ids)
+        if bundle.plot.letter is not None
     }
     standing = [
         can
-        for household_id, cans in cans_by_household(session, row, today=today).items()
-        if household_id in ids
+        for cans in cans_by_household(session, row, today=today, households=ids).values()
         for can in cans
     ]
     filling = [can for can in standing if can.state in (CanState.FILLING, CanState.EMPTY)]
@@ -115,15 +116,18 @@ def _question(
     if phone.uninvited() is not None:
         return Question.CONSENT, None
     asked = keys_left(session, row.id, ("emerge_q",))
-    board = board_now(session, row.id, now=now)
+    plans = {
+        letter: plan_season(season_facts(bundle))
+        for letter, bundle in plantings.items()
+        if f"emerge_q:{bundle.planting.id}" in asked
+    }
+    today = local_day(now, zone_of(row.zone))
     waiting = [
-        planned.bundle.plot.letter
-        for planned in board.plantings
-        if planned.plan.emergence_assumed
-        and planned.bundle.plot.letter in plantings
-        and f"emerge_q:{planned.bundle.planting.id}" in asked
+        letter
+        for letter, plan in plans.items()
+        if plan.emergence_assumed
         # a week later it is a person's turn to ask
-        and days_between(planned.plan.emergence_on, board.today) < NOTICE_KEPT_DAYS
+        and days_between(plan.emergence_on, today) < NOTICE_KEPT_DAYS
     ]
     if not waiting:
         return None, None

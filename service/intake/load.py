@@ -7,9 +7,9 @@ from pathlib import Path
 from service.intake.folder import read_folder
 from service.intake.rules import Rules
 from service.intake.store import IntakeResult, store_folder
+from service.planning.cans import cans_by_household
 from service.planning.refresh import refresh_planting
 from service.planning.send_window import local_day, zone_of
-from service.planning.tick import cans_by_household
 from service.records.engine import Sessions
 from service.records.plantings import association, planting_bundle
 

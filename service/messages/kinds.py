@@ -110,6 +110,7 @@ KINDS: dict[str, Kind] = {
             "repeat_rain", "plot crop k urine what code phone", "core native-read", optional="can"
         ),
         _kind("digest", "day what jobs", "core native-read", optional="can", max_segments=2),
+        _kind("digest_rain", "day what jobs", "core native-read", optional="can", max_segments=2),
         _kind("r_done", "code day plot next", "native-read answer"),
         _kind("r_notdone", "code until phone", "native-read answer"),
         _kind("r_late", "code day next", "native-read answer"),
@@ -171,6 +172,9 @@ SMALL_TEXTS: dict[str, frozenset[str]] = {
     "cost.sms": frozenset(),
     "list": frozenset({"first", "rest"}),
     "job": frozenset({"code", "urine", "water"}),
+    "job.unsure": frozenset({"code", "urine", "water"}),
+    "job.neat": frozenset({"code", "urine"}),
+    "job.neat.unsure": frozenset({"code", "urine"}),
     "jobs.list": frozenset({"first", "rest"}),
     "jobs.home": frozenset({"label", "jobs"}),
     "jobs.homes": frozenset({"first", "rest"}),

@@ -119,16 +119,23 @@ def plots(language: Language, value: object) -> str:
 
 
 def jobs(language: Language, value: object) -> str:
-    """Return a digest's jobs, home by home, from rows of label (or null), code, urine, water."""
+    """Return a digest's jobs, home by home, from rows of label (or null), code, urine, water.
+
+    A row without water (null) is poured neat; one that is `unsure` is only for plants that are up.
+    """
     homes: dict[object, list[str]] = {}
     for item in _many(value):
         row = _row(item)
         fields = {
             "code": words(language, row["code"]),
             "urine": litres(language, row["urine"]),
-            "water": litres(language, row["water"]),
         }
-        homes.setdefault(row["label"], []).append(language.filled("job", fields))
+        name = "job" if row["water"] is not None else "job.neat"
+        if row["water"] is not None:
+            fields["water"] = litres(language, row["water"])
+        if row.get("unsure") is True:
+            name += ".unsure"
+        homes.setdefault(row["label"], []).append(language.filled(name, fields))
     return _joined(
         language, "jobs.homes", [_home(language, label, lines) for label, lines in homes.items()]
     )

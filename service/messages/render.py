@@ -46,7 +46,9 @@ def render(catalogue: Catalogue, kind: str, values: Values, *, reader: Reader) -
     return Rendered(text=text, language=language.code)
 
 
-def digest_fits(catalogue: Catalogue, values: Values, *, reader: Reader) -> int:
+def digest_fits(
+    catalogue: Catalogue, values: Values, *, reader: Reader, kind: str = "digest"
+) -> int:
     """Return how many of a digest's first jobs fit into its segments, at most eight.
 
     The others belong on the call list. `values` are those of a digest, with all its jobs.
@@ -54,10 +56,10 @@ def digest_fits(catalogue: Catalogue, values: Values, *, reader: Reader) -> int:
     jobs = values["jobs"]
     if not isinstance(jobs, list):
         raise TypeError("the jobs of a digest are a list")
-    room = KINDS["digest"].max_segments
+    room = KINDS[kind].max_segments
     for count in range(min(len(jobs), MAX_JOBS), 0, -1):
         shorter = {**values, "jobs": jobs[:count]}
-        text = render(catalogue, "digest", shorter, reader=reader).text
+        text = render(catalogue, kind, shorter, reader=reader).text
         if len(split(text).parts) <= room:
             return count
     return 0

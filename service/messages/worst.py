@@ -83,14 +83,14 @@ def _worst(language: Language, fields: frozenset[str]) -> Values:
     }
 
 
-def worst_jobs(count: int, *, homes: int) -> list[dict[str, object]]:
+def worst_jobs(count: int, *, homes: int, wet: bool = True) -> list[dict[str, object]]:
     """Return the longest jobs, dealt out to so many homes; with none they have no label."""
     return [
         {
             "label": LETTERS[place % homes] * LABEL_SEPTETS if homes else None,
             "code": f"{letter}9",
             "urine": LONGEST_URINE_L,
-            "water": LONGEST_WATER_L,
+            "water": LONGEST_WATER_L if wet else None,
         }
         for place, letter in enumerate(LETTERS[:count])
     ]
@@ -120,11 +120,12 @@ def _with_jobs(kind: Kind, values: Values, *, shared: bool) -> Iterator[tuple[Va
     if "jobs" not in kind.fields:
         yield values, kind.max_segments
         return
+    wet = not kind.name.endswith("_rain")
     for count, homes, room in (
         (JOBS_IN_ONE_SEGMENT, HOMES_IN_ONE_SEGMENT, 1),
         (MAX_JOBS, MAX_JOBS, kind.max_segments),
     ):
-        yield {**values, "jobs": worst_jobs(count, homes=homes if shared else 0)}, room
+        yield {**values, "jobs": worst_jobs(count, homes=homes if shared else 0, wet=wet)}, room
 
 
 def _longest_crop(language: Language) -> str:

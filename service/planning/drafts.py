@@ -8,7 +8,7 @@ from service.messages.catalogue import Catalogue
 from service.messages.filling import Wording
 from service.messages.render import Reader, digest_fits
 from service.outbox.enqueue import DoseLink, Draft
-from service.planning.planner import Job, PlannedText
+from service.planning.planner import Job, PlannedText, digest_kind
 from service.planning.send_window import daytime, evening, local_day, zone_of
 from service.records.people import AssociationRow, HouseholdRow
 from service.records.phones import PhoneBundle
@@ -62,26 +62,34 @@ def fits_with(
             catalogue,
             _digest_values(jobs, phone, jobs[0].due_on),
             reader=reader_of(language_of(phone), fallback, fields=fields),
+            kind=digest_kind(jobs),
         )
 
     return fits
 
 
 def _digest_values(jobs: Sequence[Job], phone: PhoneBundle, day: date) -> dict[str, object]:
+    wet = digest_kind(jobs) == "digest"
     return {
         "day": day.isoformat(),
-        "jobs": [job_values(job, phone) for job in jobs],
-        "can": None,
+        "jobs": [job_values(job, phone, wet=wet) for job in jobs],
+        "can": _common_can(jobs),
     }
 
 
-def job_values(job: Job, phone: PhoneBundle) -> dict[str, object]:
+def _common_can(jobs: Sequence[Job]) -> int | None:
+    cans = {job.can for job in jobs}
+    return cans.pop() if len(cans) == 1 else None
+
+
+def job_values(job: Job, phone: PhoneBundle, *, wet: bool) -> dict[str, object]:
     """Return one line of a digest."""
     return {
         "label": job.label if phone.shared else None,
         "code": job.code,
         "urine": job.urine_l,
-        "water": job.water_l,
+        "water": job.water_l if wet else None,
+        "unsure": job.assumed and job.number > 1,
     }
 
 
@@ -123,7 +131,7 @@ def _values(text: PlannedText, phone: PhoneBundle, row: AssociationRow) -> Mappi
         fields = dict(text.fields or {})
         fields.pop("planting_id", None)
         return fields
-    if text.kind == "digest":
+    if text.kind.startswith("digest"):
         return _digest_values(text.jobs, phone, add_days(text.evening, 1))
     job = text.jobs[0]
     values: dict[str, object] = {

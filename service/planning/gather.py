@@ -18,6 +18,8 @@ from service.records.fields import DoseRow, DoseState
 from service.records.phones import PhoneBundle
 from service.records.plantings import PlantingBundle
 
+FIRST_TOLD_DAYS = 2  # today's texts and tomorrow's are planned, each for the day after it
+LAST_TOLD_DAYS = -1  # yesterday's dose is repeated this evening
 NOTICE_KEPT_DAYS = 7  # a notice that found no free evening by then says nothing new
 
 
@@ -35,6 +37,7 @@ class Board:
 
     today: date
     phones: tuple[PhoneBundle, ...]
+    texted_on: Mapping[int, PhoneBundle]  # by household
     plantings: tuple[Planned, ...]
     cans: Mapping[int, tuple[Can, ...]]  # by household
     told: Mapping[int, Told]  # by dose
@@ -44,14 +47,20 @@ class Board:
 
     def phone_of(self, household_id: int) -> PhoneBundle | None:
         """Return the first phone on which a household may be texted."""
-        for phone in self.phones:
-            if household_id in phone.consenting():
-                return phone
-        return None
+        return self.texted_on.get(household_id)
 
     def cans_of(self, household_id: int) -> tuple[Can, ...]:
         """Return a household's containers."""
         return self.cans.get(household_id, ())
+
+
+def phones_by_household(phones: Sequence[PhoneBundle]) -> dict[int, PhoneBundle]:
+    """Return, by household, the first phone on which it may be texted."""
+    found: dict[int, PhoneBundle] = {}
+    for phone in phones:
+        for household_id in phone.consenting():
+            found.setdefault(household_id, phone)
+    return found
 
 
 def is_transplanted(planned: Planned) -> bool:
@@ -142,7 +151,11 @@ def _jobs(board: Board, phone: PhoneBundle, own: Sequence[Planned]) -> list[Job]
     for planned in own:
         if planned.bundle.plot.letter is None or planned.bundle.plot.letter in waiting:
             continue
-        jobs = (job_of(board, planned, dose) for dose in planned.bundle.doses)
+        jobs = (
+            job_of(board, planned, dose)
+            for dose in planned.bundle.doses
+            if LAST_TOLD_DAYS <= days_between(board.today, dose.due_on) <= FIRST_TOLD_DAYS
+        )
         found.extend(job for job in jobs if job is not None)
     return found
 

@@ -120,7 +120,8 @@ def plan_evening(
 
 
 def _of_jobs(facts: PhoneFacts, evening: date, jobs: tuple[Job, ...], fits: Fits) -> PlannedText:
-    room = len(jobs) if len(jobs) == 1 else fits(jobs)
+    # one job alone always has a text of its own
+    room = 1 if len(jobs) == 1 else max(1, fits(jobs))
     told = jobs[:room]
     parts = ",".join(
         f"{job.dose_id}.{job.revision}{'r' if is_repeat(job, evening) else ''}" for job in told
@@ -136,9 +137,14 @@ def _of_jobs(facts: PhoneFacts, evening: date, jobs: tuple[Job, ...], fits: Fits
 
 def _kind(jobs: tuple[Job, ...], evening: date) -> str:
     if len(jobs) > 1:
-        return "digest"
+        return digest_kind(jobs)
     job = jobs[0]
     plain = "repeat" if is_repeat(job, evening) else "dose"
     rain = "" if job.water_l > 0 else "_rain"
     unsure = "_assumed" if plain == "dose" and job.assumed and job.number > 1 else ""
     return f"{plain}{rain}{unsure}"
+
+
+def digest_kind(jobs: Sequence[Job]) -> str:
+    """Return the digest for these jobs: one that speaks of water, or one for the rains."""
+    return "digest" if any(job.water_l > 0 for job in jobs) else "digest_rain"

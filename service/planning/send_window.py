@@ -67,6 +67,12 @@ def daytime(now: datetime, zone: ZoneInfo) -> Window:
     )
 
 
+def is_quiet(now: datetime, zone: ZoneInfo) -> bool:
+    """Say whether the service may start nothing now."""
+    clock = local_time(now, zone)
+    return clock >= QUIET_FROM or clock < QUIET_UNTIL
+
+
 def answer_window(now: datetime) -> Window:
     """Return the span for an answer to a grower's own text: at once, at any hour."""
     return Window(opens_at=now, closes_at=now + ANSWER_KEPT)

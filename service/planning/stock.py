@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from service.agronomy.regimes import Regime, container_ready
+from service.agronomy.regimes import container_ready
+from service.records.containers import ContainerBundle
 from service.records.fields import ContainerEventKind
-from service.records.plantings import ContainerBundle
 
 
 class CanState(StrEnum):
@@ -31,9 +31,7 @@ class Can:
     ready_on: date | None
 
 
-def can_standing(
-    bundle: ContainerBundle, *, regime: Regime, store_c: float | None, today: date
-) -> Can:
+def can_standing(bundle: ContainerBundle, *, store_c: float | None, today: date) -> Can:
     """Return where a container stands on a day.
 
     Adding to a sealed container restarts its rest; emptying or opening it anew ends it.
@@ -54,7 +52,7 @@ def can_standing(
     if sealed_on is not None:
         ready_on = container_ready(
             sealed_on,
-            regime=regime,
+            regime=bundle.regime,
             longer_rest=bundle.container.longer_rest,
             store_c=store_c,
         ).ready_on

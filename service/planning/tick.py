@@ -5,12 +5,12 @@ May run any number of times, also twice at once: nothing doubles.
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from service.agronomy.calendar import add_days
 from service.agronomy.season import plan_season
 from service.messages.catalogue import Catalogue
-from service.outbox.claim import expire_overdue
+from service.outbox.claim import expire_overdue, lapse_leases
 from service.outbox.enqueue import cancel, enqueue
 from service.outbox.lookups import (
     evenings_used,
@@ -20,19 +20,19 @@ from service.outbox.lookups import (
     unknown_messages,
 )
 from service.planning.calls import tasks_now
+from service.planning.cans import cans_by_household
 from service.planning.drafts import draft_of, fits_with, invitation
-from service.planning.gather import Board, Planned, phone_facts
+from service.planning.gather import Board, Planned, phone_facts, phones_by_household
 from service.planning.planner import PlannedText, plan_evening
 from service.planning.refresh import refresh_planting
 from service.planning.season_facts import season_facts
 from service.planning.send_window import evening, local_day, local_time, zone_of
-from service.planning.stock import Can, can_standing
 from service.records.engine import Session
 from service.records.fields import DoseState
 from service.records.inbox import reading_list
 from service.records.people import AssociationRow
 from service.records.phones import PhoneBundle, phones
-from service.records.plantings import association, containers, open_plantings
+from service.records.plantings import association, open_plantings
 from service.records.tasks import Task, open_task, task_keys
 from service.records.traffic import TaskKind
 
@@ -45,28 +45,6 @@ class Tools:
 
     catalogue: Catalogue
     route_id: int
-
-
-def cans_by_household(
-    session: Session, row: AssociationRow, *, today: date
-) -> dict[int, tuple[Can, ...]]:
-    """Return where every container of the association stands, by household."""
-    regimes = {
-        household.id: household.regime
-        for phone in phones(session, row.id)
-        for household in phone.households
-    }
-    regimes |= {
-        item.household.id: item.household.regime for item in open_plantings(session, row.id)
-    }
-    return {
-        household_id: tuple(
-            can_standing(bundle, regime=regimes[household_id], store_c=row.store_c, today=today)
-            for bundle in bundles
-        )
-        for household_id, bundles in containers(session, row.id).items()
-        if household_id in regimes
-    }
 
 
 def roll(session: Session, association_id: int, *, now: datetime) -> None:
@@ -100,9 +78,11 @@ def board_now(session: Session, association_id: int, *, now: datetime) -> Board:
             waiting[text.phone_id] += text.plots
             if text.pauses:
                 paused.add(text.phone_id)
+    known = tuple(phones(session, association_id))
     return Board(
         today=today,
-        phones=tuple(phones(session, association_id)),
+        phones=known,
+        texted_on=phones_by_household(known),
         plantings=tuple(
             Planned(bundle=bundle, plan=plan_season(season_facts(bundle)))
             for bundle in open_plantings(session, association_id)
@@ -117,6 +97,7 @@ def board_now(session: Session, association_id: int, *, now: datetime) -> Board:
 
 def plan_association(session: Session, association_id: int, *, tools: Tools, now: datetime) -> None:
     """Bring the queue and the call list in line with what is known now."""
+    lapse_leases(session, association_id, now=now)
     expire_overdue(session, association_id, now=now)
     roll(session, association_id, now=now)
     board = board_now(session, association_id, now=now)

@@ -1,15 +1,13 @@
 """Plantings with all that belongs to them, in one look each."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import select
 
 from service.records.engine import Session
 from service.records.fields import (
-    ContainerEventRow,
-    ContainerRow,
     DoseRow,
     HoldRow,
     PlantingFactRow,
@@ -31,14 +29,6 @@ class PlantingBundle:
     doses: tuple[DoseRow, ...]  # by number
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ContainerBundle:
-    """A container and what happened to it, in the order it came."""
-
-    container: ContainerRow
-    events: tuple[ContainerEventRow, ...]
-
-
 def association(session: Session, association_id: int) -> AssociationRow:
     """Return the association."""
     return session.get_one(AssociationRow, association_id)
@@ -49,15 +39,20 @@ def associations(session: Session) -> list[AssociationRow]:
     return list(session.scalars(select(AssociationRow).order_by(AssociationRow.id)))
 
 
-def open_plantings(session: Session, association_id: int) -> list[PlantingBundle]:
-    """Return the plantings not closed yet, oldest first."""
-    rows = session.execute(
+def open_plantings(
+    session: Session, association_id: int, *, households: Collection[int] | None = None
+) -> list[PlantingBundle]:
+    """Return the plantings not closed yet (of these households, or of all), oldest first."""
+    query = (
         select(PlantingRow, PlotRow, HouseholdRow)
         .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
         .join(HouseholdRow, HouseholdRow.id == PlotRow.household_id)
         .where(PlantingRow.association_id == association_id, PlantingRow.closed_on.is_(None))
         .order_by(PlantingRow.id)
-    ).all()
+    )
+    if households is not None:
+        query = query.where(HouseholdRow.id.in_(households))
+    rows = session.execute(query).all()
     return _bundles(session, [(planting, plot, household) for planting, plot, household in rows])
 
 
@@ -123,22 +118,3 @@ def _bundles(
 
 def _chunks(ids: list[int], size: int = 500) -> Iterable[list[int]]:
     return (ids[start : start + size] for start in range(0, len(ids), size))
-
-
-def containers(session: Session, association_id: int) -> dict[int, list[ContainerBundle]]:
-    """Return the containers by household, by number."""
-    events: Mapping[int, list[ContainerEventRow]] = defaultdict(list)
-    for event in session.scalars(
-        select(ContainerEventRow)
-        .where(ContainerEventRow.association_id == association_id)
-        .order_by(ContainerEventRow.on, ContainerEventRow.id)
-    ):
-        events[event.container_id].append(event)
-    found: dict[int, list[ContainerBundle]] = defaultdict(list)
-    for row in session.scalars(
-        select(ContainerRow)
-        .where(ContainerRow.association_id == association_id)
-        .order_by(ContainerRow.number)
-    ):
-        found[row.household_id].append(ContainerBundle(container=row, events=tuple(events[row.id])))
-    return found

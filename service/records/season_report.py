@@ -100,7 +100,7 @@ def traffic(session: Session, association_id: int) -> list[Traffic]:
     )
     unknown = _unknown_by_kind(session, association_id)
     return [
-        Traffic(kind=kind, texts=texts, segments=segments, unknown=unknown.get(kind, 0))
+        Traffic(kind=kind, texts=texts, segments=segments or 0, unknown=unknown.get(kind, 0))
         for kind, texts, segments in session.execute(left)
     ]
 
@@ -111,7 +111,7 @@ def _unknown_by_kind(session: Session, association_id: int) -> Mapping[str, int]
         .where(MessageRow.association_id == association_id, MessageRow.state == State.UNKNOWN)
         .group_by(MessageRow.kind)
     )
-    return {kind: count for kind, count in rows}
+    return dict(rows.all())
 
 
 def readings(session: Session, association_id: int) -> dict[str, int]:
@@ -122,7 +122,7 @@ def readings(session: Session, association_id: int) -> dict[str, int]:
         .group_by(InboundRow.meaning)
         .order_by(InboundRow.meaning)
     )
-    return {meaning: count for meaning, count in rows}
+    return dict(rows.all())
 
 
 def dose_counts(session: Session, association_id: int) -> list[DoseCount]:
@@ -146,7 +146,7 @@ def task_counts(session: Session, association_id: int) -> dict[TaskKind, int]:
         .where(CallTaskRow.association_id == association_id)
         .group_by(CallTaskRow.kind)
     )
-    return {kind: count for kind, count in rows}
+    return dict(rows.all())
 
 
 def flag_counts(session: Session, association_id: int) -> dict[Flag, int]:
@@ -180,7 +180,7 @@ def claimed_at(session: Session, association_id: int) -> dict[int, datetime]:
         )
         .group_by(MessageEventRow.message_id)
     )
-    return {message_id: at for message_id, at in rows}
+    return dict(rows.all())
 
 
 def dose_links(session: Session, association_id: int) -> dict[int, list[MessageDoseRow]]:

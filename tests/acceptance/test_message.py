@@ -224,7 +224,7 @@ def test_a_text_of_an_older_revision_is_never_sent(tmp_path: Path) -> None:
     assert [state for _, state in old] == [State.QUEUED]
     assert dose(world, enrolled, 2).revision == 2
     assert dose_days(world, enrolled)[2] == date(2027, 4, 2)
-    assert silent == ["r_up"]
+    assert silent == ["emerge_q", "r_up"]
     assert [row.state for row in messages(world, "dose") if row.id == old[0][0]] == [
         State.CANCELLED
     ]
