@@ -32,3 +32,7 @@ def cli() -> None:
 def main() -> None:
     """Run the command named on the command line."""
     sys.exit(cli.main(standalone_mode=True))
+
+
+if __name__ == "__main__":
+    main()

@@ -109,13 +109,14 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
         for text in _texts(board, row, phone, tools, said=said, now=now):
             wanted[text.key] = draft_of(text, phone, row, tools.route_id, now=now)
             tasks += _no_room(text)
-    stale = [
-        message.id
+    queued = {
+        message.id: message.dedupe_key.split("~")[0]
         for message in queued_started(session, association_id)
-        if message.dedupe_key.split("~")[0] not in wanted
-    ]
+    }
+    stale = [message_id for message_id, key in queued.items() if key not in wanted]
     cancel(session, association_id, stale, now=now, why="no longer right")
-    for draft in sorted(wanted.values(), key=lambda item: (item.due_at, item.dedupe_key)):
+    missing = [draft for key, draft in wanted.items() if key not in queued.values()]
+    for draft in sorted(missing, key=lambda item: (item.due_at, item.dedupe_key)):
         enqueue(session, association_id, draft, now=now)
     tasks += tasks_now(board, local_time(now, zone_of(row.zone)))
     tasks += [

@@ -117,9 +117,11 @@ def test_the_pretended_time_only_moves_forward(sessions: Sessions) -> None:
         move_pretend_clock(session, later(10))
         move_pretend_clock(session, later(10))
         move_pretend_clock(session, later(20))
-    with pytest.raises(RefusedError, match="only moves forward") as caught:
-        with sessions.begin() as session:
-            move_pretend_clock(session, later(19))
+    with (
+        pytest.raises(RefusedError, match="only moves forward") as caught,
+        sessions.begin() as session,
+    ):
+        move_pretend_clock(session, later(19))
 
     with sessions.read() as session:
         assert (before, pretend_now(session)) == (None, later(20))

@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy.exc import NoResultFound
 
 import service.records
+from service.records.containers import containers
 from service.records.engine import Session, Sessions
 from service.records.inbox import (
     inbound,
@@ -34,7 +35,6 @@ from service.records.lookups import dose_by_id
 from service.records.phones import phone_by_id, phone_by_number, phones
 from service.records.plantings import (
     all_plantings,
-    containers,
     open_plantings,
     planting_bundle,
 )

@@ -1,0 +1,325 @@
+"""News of the crop and of cans: sown, up, rain, burnt leaves, harvest, sealed.
+
+Maize on plot A, doses on 15 and 28 March, 4, 11 and 18 April, 2 and 16 May.
+"""
+
+from datetime import date
+
+import pytest
+
+from service.confirmations.cans import confirm_sealed
+from service.confirmations.crop_news import (
+    confirm_burnt,
+    confirm_harvest,
+    confirm_rain,
+    confirm_sown,
+    confirm_up,
+)
+from service.confirmations.doses import confirm_done
+from service.confirmations.outcomes import (
+    Burnt,
+    Harvested,
+    Held,
+    NeedsReading,
+    Outcome,
+    Sealed,
+    Sown,
+    Up,
+)
+from service.records.fields import (
+    ContainerEventKind,
+    ContainerEventRow,
+    ContainerRow,
+    FactKind,
+    Flag,
+    HoldRow,
+)
+from service.records.people import AssociationRow
+from service.records.traffic import TaskKind
+from tests.world import Enrolled, World, doses, enrol
+from tests.world_facts import another_can, by_call, can_event
+from tests.world_looks import calls, dose, facts, rows
+
+
+def done(world: World, home: Enrolled, number: int, on: date) -> Outcome:
+    return by_call(world, lambda desk: confirm_done(desk, home.planting_id, number, on=on))
+
+
+def sown(world: World, home: Enrolled, on: date) -> Outcome:
+    return by_call(world, lambda desk: confirm_sown(desk, home.planting_id, on=on))
+
+
+def up(world: World, home: Enrolled, on: date) -> Outcome:
+    return by_call(world, lambda desk: confirm_up(desk, home.planting_id, on=on))
+
+
+def rain(world: World, home: Enrolled) -> Outcome:
+    return by_call(world, lambda desk: confirm_rain(desk, home.planting_id))
+
+
+def burnt(world: World, home: Enrolled) -> Outcome:
+    return by_call(world, lambda desk: confirm_burnt(desk, home.planting_id))
+
+
+def harvest(world: World, home: Enrolled, on: date) -> Outcome:
+    return by_call(world, lambda desk: confirm_harvest(desk, home.planting_id, on=on))
+
+
+def sealed(world: World, home: Enrolled, number: int, on: date) -> Outcome:
+    return by_call(world, lambda desk: confirm_sealed(desk, home.household_id, number, on=on))
+
+
+def test_the_told_day_of_sowing_moves_the_whole_season(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-18T12:00")
+
+    outcome = sown(world, home, date(2027, 3, 18))
+
+    assert outcome == Sown(
+        letter="A", crop="maize-grain", on=date(2027, 3, 18), next_on=date(2027, 3, 31)
+    )
+    assert dose(world, home, 1).due_on == date(2027, 3, 18)
+
+
+def test_the_day_as_planned_is_told_once(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-15T12:00")
+
+    for _ in range(2):
+        sown(world, home, date(2027, 3, 15))
+
+    assert [fact.on for fact in facts(world, home, FactKind.SOWN)] == [date(2027, 3, 15)]
+
+
+def test_sowing_after_a_dose_or_after_the_plants_were_up_goes_to_a_person(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-25T12:00")
+    up(world, home, date(2027, 3, 24))
+    after_up = sown(world, home, date(2027, 3, 24))
+    done(world, home, 1, date(2027, 3, 16))
+
+    after_dose = sown(world, home, date(2027, 3, 17))
+
+    assert after_up == NeedsReading(hint="plants were up before")
+    assert after_dose == NeedsReading(hint="a dose was given before")
+    assert facts(world, home, FactKind.SOWN) == []
+
+
+def test_the_day_plants_came_up_moves_what_follows(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-25T12:00")
+
+    outcomes = [up(world, home, date(2027, 3, 24)) for _ in range(2)]
+
+    assert outcomes == [Up(letter="A", on=date(2027, 3, 24), next_on=date(2027, 3, 31))] * 2
+    assert len(facts(world, home, FactKind.EMERGED)) == 1
+
+
+@pytest.mark.parametrize(
+    ("on", "taken"),
+    [(date(2027, 3, 17), False), (date(2027, 3, 18), True), (date(2027, 3, 14), False)],
+    ids=["after two of six days", "after half the usual days", "before sowing"],
+)
+def test_plants_up_in_less_than_half_the_usual_days_are_doubted(
+    world: World, on: date, *, taken: bool
+) -> None:
+    """Maize comes up in six days: the crop table."""
+    home = enrol(world)
+    world.tick("2027-03-19T12:00")
+
+    outcome = up(world, home, on)
+
+    assert (outcome == NeedsReading(hint="up too soon after sowing")) is not taken
+
+
+@pytest.mark.parametrize(
+    ("at", "moved_to"),
+    [
+        pytest.param("2027-05-01T12:00", date(2027, 5, 4), id="the day before"),
+        pytest.param("2027-05-02T12:00", date(2027, 5, 4), id="on its day"),
+        pytest.param("2027-05-03T12:00", date(2027, 5, 5), id="when it is open already"),
+    ],
+)
+def test_rain_holds_the_open_or_next_dose_for_two_days(
+    world: World, at: str, moved_to: date
+) -> None:
+    home = enrol(world)
+    world.tick(at)
+
+    outcomes = [rain(world, home) for _ in range(2)]
+
+    assert outcomes == [Held(code="A6", letter="A", next_on=moved_to)] * 2
+    assert len(rows(world, HoldRow)) == 1
+
+
+def test_rain_again_the_next_day_holds_two_days_from_there(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-15T12:00")
+    first = rain(world, home)
+    world.tick("2027-03-16T12:00")
+
+    second = rain(world, home)
+
+    assert first == Held(code="A1", letter="A", next_on=date(2027, 3, 17))
+    assert second == Held(code="A1", letter="A", next_on=date(2027, 3, 19))
+
+
+def test_a_dose_held_too_near_to_the_next_is_left_out(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-04-08T12:00")
+    for number, on in ((1, date(2027, 3, 15)), (2, date(2027, 3, 28))):
+        done(world, home, number, on)
+
+    outcome = rain(world, home)
+
+    assert outcome == Held(code="A3", letter="A", next_on=None)
+    assert dose(world, home, 3).reason == "hold"
+
+
+def test_rain_without_a_dose_to_hold_goes_to_a_person(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-05-23T12:00")
+
+    assert rain(world, home) == NeedsReading(hint="no dose to hold")
+
+
+def test_burnt_leaves_hold_the_next_dose_for_a_week_and_call_a_person(world: World) -> None:
+    """Seven days: project choice."""
+    home = enrol(world)
+    world.tick("2027-04-19T12:00")
+    for number, on in ((4, date(2027, 4, 11)), (5, date(2027, 4, 18))):
+        done(world, home, number, on)
+
+    outcomes = [burnt(world, home) for _ in range(2)]
+
+    assert outcomes == [Burnt(letter="A")] * 2
+    assert dose(world, home, 6).due_on == date(2027, 5, 9)
+    assert len(facts(world, home, FactKind.BURNT)) == 1
+    (task,) = calls(world, TaskKind.BURNT)
+    assert (task.planting_id, task.household_id) == (home.planting_id, home.household_id)
+
+
+def test_burnt_leaves_on_a_day_of_rain_still_hold_for_the_whole_week(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-04-19T12:00")
+    for number, on in ((4, date(2027, 4, 11)), (5, date(2027, 4, 18))):
+        done(world, home, number, on)
+    rain(world, home)
+
+    burnt(world, home)
+
+    assert dose(world, home, 6).due_on >= date(2027, 5, 9)
+    assert len(rows(world, HoldRow)) == 1
+
+
+def test_burnt_leaves_after_the_last_dose_are_shown_all_the_same(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-05-23T12:00")
+
+    assert burnt(world, home) == Burnt(letter="A")
+    assert len(calls(world, TaskKind.BURNT)) == 1
+    assert rows(world, HoldRow) == []
+
+
+def test_a_harvest_after_the_safe_day_ends_the_planting(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-06-22T12:00")
+
+    outcome = harvest(world, home, date(2027, 6, 22))
+    world.tick("2027-06-23T12:00")
+
+    assert outcome == Harvested(letter="A", on=date(2027, 6, 22), safe_on=None)
+    assert [fact.flag for fact in facts(world, home, FactKind.HARVESTED)] == [None]
+    assert calls(world, TaskKind.EARLY_HARVEST) == []
+
+
+def test_a_harvest_before_the_safe_day_is_recorded_flagged_and_shown(world: World) -> None:
+    """A dose done on 28 March: safe from 27 April."""
+    home = enrol(world)
+    world.tick("2027-03-28T12:00")
+    done(world, home, 2, date(2027, 3, 28))
+    world.tick("2027-03-30T12:00")
+
+    outcomes = [harvest(world, home, date(2027, 3, 30)) for _ in range(2)]
+
+    assert outcomes == [Harvested(letter="A", on=date(2027, 3, 30), safe_on=date(2027, 4, 27))] * 2
+    assert [fact.flag for fact in facts(world, home, FactKind.HARVESTED)] == [Flag.TOO_EARLY]
+    assert len(calls(world, TaskKind.EARLY_HARVEST)) == 1
+
+
+def test_a_harvest_drops_what_was_to_come_and_leaves_open_what_was_due(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-15T12:00")
+    done(world, home, 1, date(2027, 3, 15))
+    world.tick("2027-03-29T12:00")
+
+    harvest(world, home, date(2027, 3, 29))
+
+    assert [(row.state.value, row.reason) for row in doses(world, home)] == [
+        ("done", None),
+        ("not-known", None),
+        *[("dropped", "harvested")] * 5,
+    ]
+
+
+@pytest.mark.parametrize("state", [ContainerEventKind.OPENED, ContainerEventKind.EMPTIED])
+def test_a_can_sealed_today_is_ready_after_its_rest(
+    world: World, state: ContainerEventKind
+) -> None:
+    """General use: 30 days (WHO 2006, vol. 4)."""
+    home = enrol(world, sealed_on=None)
+    can_event(world, home, state, date(2027, 2, 1))
+    world.tick("2027-03-15T12:00")
+
+    outcomes = [sealed(world, home, 1, date(2027, 3, 14)) for _ in range(2)]
+
+    assert (
+        outcomes
+        == [Sealed(number=1, on=date(2027, 3, 14), wait_days=30, ready_on=date(2027, 4, 13))] * 2
+    )
+    kinds = [row.kind for row in rows(world, ContainerEventRow)]
+    assert kinds.count(ContainerEventKind.SEALED) == 1
+
+
+def test_a_can_that_rests_keeps_the_day_it_was_sealed(world: World) -> None:
+    home = enrol(world, sealed_on=date(2027, 3, 1))
+    world.tick("2027-03-15T12:00")
+
+    outcome = sealed(world, home, 1, date(2027, 3, 15))
+
+    assert outcome == Sealed(
+        number=1, on=date(2027, 3, 1), wait_days=30, ready_on=date(2027, 3, 31)
+    )
+
+
+@pytest.mark.parametrize(
+    ("number", "on", "hint"),
+    [
+        (2, date(2027, 3, 12), "sealed too long ago"),
+        (2, date(2027, 3, 16), "sealed too long ago"),
+        (3, date(2027, 3, 15), "can number"),
+    ],
+    ids=["three days ago", "tomorrow", "a can that the home lacks"],
+)
+def test_a_sealing_that_is_not_sure_goes_to_a_person(
+    world: World, number: int, on: date, hint: str
+) -> None:
+    home = enrol(world)
+    another_can(world, home, number=2, sealed_on=date(2027, 1, 1))
+    can_event(world, home, ContainerEventKind.EMPTIED, date(2027, 3, 1), number=2)
+    world.tick("2027-03-15T12:00")
+
+    assert sealed(world, home, number, on) == NeedsReading(hint=hint)
+
+
+def test_a_sealing_without_a_ready_date_goes_to_a_person(world: World) -> None:
+    """A longer rest in a store whose warmth nobody knows has no end in the service."""
+    home = enrol(world, sealed_on=date(2027, 3, 1))
+    with world.services.sessions.begin() as session:
+        session.get_one(AssociationRow, 1).store_c = None
+        session.get_one(ContainerRow, 1).longer_rest = True
+    world.tick("2027-03-15T12:00")
+
+    outcome = sealed(world, home, 1, date(2027, 3, 15))
+
+    assert outcome == NeedsReading(hint="no ready date: store temperature")
