@@ -21,7 +21,7 @@ from service.records.plantings import open_plantings
 from service.records.pretend import move_pretend_clock
 from service.records.season_report import next_due_at
 
-MORNING, CALLS, NOON, NIGHT = time(6, 30), time(9), time(12), time(20, 30)
+MORNING, CALLS, NOON = time(6, 30), time(9), time(12)
 EVENINGS = tuple(time(hour, minute) for hour in (17, 18, 19) for minute in (0, 15, 30, 45))
 LAST_DAYS = 330  # longer than any season of the demo
 
@@ -58,7 +58,7 @@ class Season:
     def _moments(self) -> Iterator[datetime]:
         for ahead in range(LAST_DAYS):
             day = add_days(self.first_on, ahead)
-            for clock in (MORNING, CALLS, NOON, *EVENINGS, NIGHT):
+            for clock in (MORNING, CALLS, NOON, *EVENINGS):
                 yield datetime.combine(day, clock, tzinfo=self.zone).astimezone(UTC)
 
     def _goes_on(self) -> bool:
@@ -74,7 +74,7 @@ class Season:
         if clock in (CALLS, NOON):
             self._move(moment)
             acted = self._calls(today) if clock == CALLS else self._texts(today)
-        if clock in (MORNING, NIGHT) or acted or again or self._due(moment):
+        if clock == MORNING or acted or again or self._due(moment):
             self._move(moment)
             self.services.step()
 

@@ -13,7 +13,7 @@ from service.confirmations.crop_news import (
     confirm_up,
 )
 from service.confirmations.doses import confirm_done, confirm_not_done
-from service.confirmations.outcomes import Again, Desk, NeedsReading, Outcome
+from service.confirmations.outcomes import Desk, NeedsReading, Outcome
 from service.inbound.answers import Answer, answer_of
 from service.inbound.consent_acts import start, stop
 from service.inbound.replies import Replies
@@ -150,9 +150,6 @@ def _why(taken: Act) -> None:
 def _answer(taken: Act, outcome: Outcome, *, household_id: int) -> None:
     if isinstance(outcome, NeedsReading):
         hand_over(taken, outcome.hint)
-        return
-    if isinstance(outcome, Again) and taken.reading.meaning is Meaning.NOT_DONE:
-        hand_over(taken, "was noted as done")
         return
     taken.replies.send(answer_of(outcome, phone=_person(taken)), household_id=household_id)
 
