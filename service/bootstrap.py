@@ -121,10 +121,13 @@ def build(
     settings: Settings,
     *,
     gateway: Gateway | None = None,
+    catalogue: Catalogue | None = None,
     clock: Clock | None = None,
     mark: Mark = no_mark,
 ) -> Services:
     """Build the services; tests pass their own gateway and clock.
+
+    Texts that were loaded and checked before may be passed on, for that takes a while.
 
     Raises:
         SettingsError: every fault of the gateway, the texts and the demo's safety, at once.
@@ -132,20 +135,20 @@ def build(
     """
     barred = _demo_faults(settings)
     faults = list(barred)
-    catalogue = _catalogue(settings, faults)
+    texts = catalogue or _catalogue(settings, faults)
     engine = open_engine(settings.database_url)
     sessions = Sessions(engine)
     ticking = clock or _clock(settings, sessions)
     opened = gateway
     if opened is None and not barred:  # opening alone may already reach a network
         opened = _gateway(settings.route, ticking, faults)
-    if faults or catalogue is None or opened is None:
+    if faults or texts is None or opened is None:
         raise SettingsError(faults)
     check_version(engine)
     return Services(
         settings=settings,
         sessions=sessions,
-        catalogue=catalogue,
+        catalogue=texts,
         gateway=opened,
         clock=ticking,
         mark=mark,

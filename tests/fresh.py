@@ -1,11 +1,20 @@
-"""A database with this version's tables, migrated once a run and copied for each test."""
+"""What is the same for every test and slow to make: an empty database, the checked texts."""
 
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from service.messages.catalogue import Catalogue
 from service.records.engine import open_engine
 from service.records.migrate import upgrade
+
+TEXTS = Path(__file__).parent.parent / "locales"
+
+
+@cache
+def shipped_texts() -> Catalogue:
+    """Return the catalogue that is shipped, loaded and checked once a run."""
+    return Catalogue.load(TEXTS)
 
 
 def fresh_database(file: Path) -> None:

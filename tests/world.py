@@ -35,10 +35,9 @@ from service.records.people import (
     PhoneRow,
 )
 from service.records.plantings import planting_bundle
-from tests.fresh import fresh_database
+from tests.fresh import TEXTS, fresh_database, shipped_texts
 
 ZONE = ZoneInfo("Africa/Dar_es_Salaam")
-TEXTS = Path(__file__).parent.parent / "locales"
 PHONE = "+255100000001"
 OTHER_PHONE = "+255100000002"
 PERSON = "+255100000090"
@@ -79,7 +78,13 @@ class World:
         self.gateway = FakeGateway(clock=self.clock, folder=self.folder / "network")
         settings = settings_for(self.folder)
         fresh_database(self.folder / "furrowbell.db")
-        self.services = build(settings, gateway=self.gateway, clock=self.clock, mark=self.pass_mark)
+        self.services = build(
+            settings,
+            gateway=self.gateway,
+            catalogue=shipped_texts(),
+            clock=self.clock,
+            mark=self.pass_mark,
+        )
 
     def clock(self) -> datetime:
         """Return the world's time, in UTC."""

@@ -40,7 +40,8 @@ def tick_at(services: Services, at: str) -> None:
             move_pretend_clock(session, now)
         services.step()
         return
-    build(services.settings, clock=lambda: now).step()
+    # the gateway must show the same time, so the services are built for it anew
+    build(services.settings, catalogue=services.catalogue, clock=lambda: now).step()
 
 
 def instant(services: Services, at: str) -> datetime:

@@ -1,6 +1,8 @@
 """`furrowbell demo`: the invented association on pretend phones."""
 
 import os
+import shlex
+import sys
 from datetime import datetime
 from pathlib import Path
 from threading import Event, Thread
@@ -16,7 +18,7 @@ from service.demo.crash import crash_at
 from service.demo.invariants import broken_rules
 from service.demo.samples import samples
 from service.demo.season import Season
-from service.demo.setting_up import FINISHED, Place
+from service.demo.setting_up import FINISHED, SETTINGS, Place
 from service.demo.summary import summary
 from service.errors import RefusedError
 from service.planning.send_window import zone_of
@@ -92,11 +94,13 @@ def _play(place: Place, folder: Path) -> None:
 
 
 def _watch(services: Services, place: Place) -> None:
+    program = shlex.quote(str(Path(sys.argv[0]).resolve()))
     click.echo(
         "The demo runs; its time stands still until you move it. In a second terminal:\n"
-        f"  export FURROWBELL_SETTINGS={place.folder / 'settings.toml'}\n"
-        "  furrowbell text +255100000002 YES          # answer as a grower\n"
-        "  furrowbell tick --at 2027-03-07T18:00      # go on to an evening\n"
+        f"  export FURROWBELL_SETTINGS={shlex.quote(str(place.folder / SETTINGS))}\n"
+        f"  {program} text +255100000002 YES      # answer as a grower\n"
+        f"  {program} tick --at 2027-03-09T18:00  # go on to an evening\n"
+        f"  {program} text +255100000002 A1       # and report the dose\n"
         "Ctrl-C ends it. What the pretend phones receive:"
     )
     stop = Event()

@@ -11,7 +11,7 @@ from service.agronomy.calendar import add_days
 from service.agronomy.season import plan_season
 from service.messages.catalogue import Catalogue
 from service.outbox.claim import expire_overdue, lapse_leases
-from service.outbox.enqueue import cancel, enqueue
+from service.outbox.enqueue import Draft, cancel, enqueue
 from service.outbox.lookups import (
     evenings_used,
     keys_left,
@@ -34,7 +34,7 @@ from service.records.people import AssociationRow
 from service.records.phones import PhoneBundle, phones
 from service.records.plantings import association, open_plantings
 from service.records.tasks import Task, open_task, task_keys
-from service.records.traffic import TaskKind
+from service.records.traffic import MessageRow, TaskKind
 
 NOTICE_KINDS = ("emerge_q", "ready", "harvest_ok", "consent")
 
@@ -110,13 +110,13 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
             wanted[text.key] = draft_of(text, phone, row, tools.route_id, now=now)
             tasks += _no_room(text)
     queued = {
-        message.id: message.dedupe_key.split("~")[0]
+        message.dedupe_key.split("~")[0]: message
         for message in queued_started(session, association_id)
     }
-    stale = [message_id for message_id, key in queued.items() if key not in wanted]
+    stale = [message.id for key, message in queued.items() if key not in wanted]
     cancel(session, association_id, stale, now=now, why="no longer right")
-    missing = [draft for key, draft in wanted.items() if key not in queued.values()]
-    for draft in sorted(missing, key=lambda item: (item.due_at, item.dedupe_key)):
+    fresh = [draft for key, draft in wanted.items() if not _says(queued.get(key), draft)]
+    for draft in sorted(fresh, key=lambda item: (item.due_at, item.dedupe_key)):
         enqueue(session, association_id, draft, now=now)
     tasks += tasks_now(board, local_time(now, zone_of(row.zone)))
     tasks += [
@@ -156,6 +156,13 @@ def _texts(  # noqa: PLR0913 -- the session, the tenant and the time come with e
             found.append(text)
             spoken.add(text.key)
     return found
+
+
+def _says(message: MessageRow | None, draft: Draft) -> bool:
+    return message is not None and (message.language, message.fields) == (
+        draft.language,
+        dict(draft.fields),
+    )
 
 
 def _no_room(text: PlannedText) -> list[Task]:

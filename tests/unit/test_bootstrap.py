@@ -13,15 +13,14 @@ from service.clock import system_clock
 from service.config import Profile, RouteSettings, Settings
 from service.errors import RefusedError, SettingsError
 from service.jobs import JOBS, start_ticker
-from service.messages.catalogue import Catalogue
 from service.messages.printing import ValueRefusedError
 from service.records.engine import Sessions, open_engine
 from service.records.migrate import DatabaseVersionError
 from service.records.people import AssociationRow
 from service.records.pretend import move_pretend_clock
 from service.records.traffic import MessageRow, RouteRow
-from tests.fresh import fresh_database
-from tests.world import TEXTS, World, an_association, enrol, settings_for
+from tests.fresh import fresh_database, shipped_texts
+from tests.world import World, an_association, enrol, settings_for
 from tests.world_looks import rows
 
 LATER = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
@@ -207,7 +206,7 @@ def test_only_the_fake_gateway_has_pretend_phones(world: World) -> None:
 
 
 def test_a_row_without_values_is_not_rendered_but_refused() -> None:
-    render = renderer(Catalogue.load(TEXTS), "en")
+    render = renderer(shipped_texts(), "en")
     row = MessageRow(kind="help", language="sw", fields={"values": None})
 
     with pytest.raises(ValueRefusedError):
@@ -215,7 +214,7 @@ def test_a_row_without_values_is_not_rendered_but_refused() -> None:
 
 
 def test_a_row_is_rendered_in_its_language_or_else_the_associations() -> None:
-    render = renderer(Catalogue.load(TEXTS), "en")
+    render = renderer(shipped_texts(), "en")
     values = {"values": {"phone": "+255100000090"}}
 
     sw, other, en = (

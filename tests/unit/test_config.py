@@ -6,7 +6,7 @@ import pytest
 
 from service.config import Profile, RouteSettings, load_settings
 from service.errors import SettingsError
-from tests.world import TEXTS
+from tests.fresh import TEXTS
 
 GOOD = """\
 database_url = "sqlite:////srv/furrowbell/furrowbell.db"

@@ -1,7 +1,6 @@
 """Which text answers which outcome, and the answer to WHY."""
 
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -22,11 +21,11 @@ from service.confirmations.outcomes import (
     Up,
 )
 from service.inbound.answers import answer_of
-from service.messages.catalogue import Catalogue
 from service.messages.filling import Wording
 from service.messages.render import Reader, render
 from service.records.fields import DoseState
-from tests.world import TEXTS, World, enrol
+from tests.fresh import shipped_texts
+from tests.world import World, enrol
 from tests.world_looks import dose, messages
 
 ON, NEXT = date(2027, 3, 15), date(2027, 3, 28)
@@ -60,22 +59,16 @@ OUTCOMES: dict[str, tuple[Outcome, str]] = {
 }
 
 
-@pytest.fixture(scope="module")
-def catalogue() -> Catalogue:
-    """The texts as they are shipped."""
-    return Catalogue.load(Path(TEXTS))
-
-
 @pytest.mark.parametrize("language", ["en", "sw"])
 @pytest.mark.parametrize("name", OUTCOMES)
 def test_every_outcome_has_its_text_and_all_that_the_text_asks_for(
-    catalogue: Catalogue, name: str, language: str
+    name: str, language: str
 ) -> None:
     outcome, kind = OUTCOMES[name]
 
     answer = answer_of(outcome, phone=PERSON)
     text = render(
-        catalogue,
+        shipped_texts(),
         answer.kind,
         answer.values,
         reader=Reader(language=language, fallback="en", wording=Wording(what="green mix")),
