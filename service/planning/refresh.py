@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from service.agronomy.season import PlannedDose, SeasonPlan, plan_season
+from service.agronomy.season import DroppedDose, PlannedDose, SeasonPlan, plan_season
 from service.planning.season_facts import Reports, read_facts, season_facts
 from service.planning.stock import Can, ready_can
 from service.records.engine import Session
@@ -48,7 +48,8 @@ def _write(session: Session, bundle: PlantingBundle, plan: SeasonPlan, *, today:
     for dropped in plan.dropped:
         row = rows.get(dropped.number)
         if row is None:
-            continue
+            row = _dropped_row(bundle, dropped)
+            session.add(row)
         row.state, row.reason = DoseState.DROPPED, dropped.reason.value
     session.flush()
 
@@ -65,6 +66,21 @@ def _new_row(bundle: PlantingBundle, planned: PlannedDose, state: DoseState) -> 
         revision=1,
         state=state,
         reason=None,
+        told=False,
+    )
+
+
+def _dropped_row(bundle: PlantingBundle, dropped: DroppedDose) -> DoseRow:
+    # kept, so that a person can see the dose and why it is not to be given
+    return DoseRow(
+        association_id=bundle.planting.association_id,
+        planting_id=bundle.planting.id,
+        number=dropped.number,
+        due_on=dropped.due_on,
+        closes_on=dropped.due_on,
+        urine_l=0.0,
+        water_l=0.0,
+        revision=1,
         told=False,
     )
 

@@ -85,7 +85,9 @@ def season_facts(bundle: PlantingBundle) -> SeasonFacts:
         told_litres={
             dose.number: dose.urine_l
             for dose in bundle.doses
-            if dose.told or dose.number in reports.given or dose.state in _CLOSED
+            # a dose that was dropped from the first and given all the same takes a usual share
+            if dose.urine_l > 0
+            and (dose.told or dose.number in reports.given or dose.state in _CLOSED)
         },
         holds=tuple(Hold(first_on=hold.first_on, last_on=hold.last_on) for hold in bundle.holds),
         not_ready=reports.not_ready,

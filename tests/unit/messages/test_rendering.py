@@ -314,3 +314,32 @@ def test_plots_of_the_wrong_shape_are_refused_on_a_shared_phone_too(
 
     with pytest.raises(ValueRefusedError, match="welcome, field plots"):
         render(catalogue, "welcome", values, reader=SHARED)
+
+
+def test_a_digest_in_the_rains_speaks_of_no_water(catalogue: Catalogue) -> None:
+    jobs = [
+        {"label": None, "code": "A3", "urine": 6, "water": None},
+        {"label": None, "code": "D2", "urine": 3.5, "water": None, "unsure": True},
+    ]
+
+    text = render(
+        catalogue, "digest_rain", {"day": "2027-03-28", "jobs": jobs, "can": None}, reader=ENGLISH
+    ).text
+
+    assert text == (
+        "Sun 28 Mar, L urine, no water. A3 6, D2 3.5 if up. In furrow, not on leaves; cover. "
+        "Wash hands. Reply codes done."
+    )
+
+
+def test_a_job_for_plants_that_may_not_be_up_says_so(catalogue: Catalogue) -> None:
+    jobs = [
+        {"label": None, "code": "A3", "urine": 6, "water": 18},
+        {"label": None, "code": "D2", "urine": 3, "water": 9, "unsure": True},
+    ]
+
+    text = render(
+        catalogue, "digest", {"day": "2027-03-28", "jobs": jobs, "can": None}, reader=ENGLISH
+    ).text
+
+    assert "A3 6+18, D2 3+9 if up." in text
