@@ -36,7 +36,7 @@ def _words(home: Home, today: date) -> Iterator[str]:
     behaviour, language = home.behaviour, home.language
     if home.invited_on is not None and add_days(home.invited_on, 1) == today:
         answer = {"yes": "yes", "no": "stop"}.get(behaviour.consents)
-        if answer is not None and not home.consenting:
+        if answer is not None and home.owns_phone and not home.consenting:
             yield word(language, answer)
     if today == behaviour.stops_on:
         yield word(language, "stop")

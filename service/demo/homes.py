@@ -41,7 +41,7 @@ class Home:
     code: str
     language: str
     number: str | None
-    shared: bool
+    owns_phone: bool  # of those who share a phone, the one that answers its invitation
     consenting: bool
     invited_on: date | None
     behaviour: Behaviour
@@ -110,7 +110,7 @@ def homes_on(
                 if phone is None or not phone.shared
                 else phone.phone.language,
                 number=None if phone is None else phone.phone.number,
-                shared=phone is not None and phone.shared,
+                owns_phone=phone is not None and phone.households[0].id == household.id,
                 consenting=phone is not None and household.id in phone.consenting(),
                 invited_on=None if phone is None else invited.get(phone.phone.id),
                 behaviour=growers.of(household.code),
