@@ -1,4 +1,4 @@
-"""News of the crop and of cans: sown, up, rain, burnt leaves, harvest, sealed.
+"""News of the crop: sown, up, rain, burnt leaves, harvest.
 
 Maize on plot A, doses on 15 and 28 March, 4, 11 and 18 April, 2 and 16 May.
 """
@@ -7,7 +7,6 @@ from datetime import date
 
 import pytest
 
-from service.confirmations.cans import confirm_sealed
 from service.confirmations.crop_news import (
     confirm_burnt,
     confirm_harvest,
@@ -22,22 +21,17 @@ from service.confirmations.outcomes import (
     Held,
     NeedsReading,
     Outcome,
-    Sealed,
     Sown,
     Up,
 )
 from service.records.fields import (
-    ContainerEventKind,
-    ContainerEventRow,
-    ContainerRow,
     FactKind,
     Flag,
     HoldRow,
 )
-from service.records.people import AssociationRow
 from service.records.traffic import TaskKind
 from tests.world import Enrolled, World, doses, enrol
-from tests.world_facts import another_can, by_call, can_event
+from tests.world_facts import by_call
 from tests.world_looks import calls, dose, facts, rows
 
 
@@ -63,10 +57,6 @@ def burnt(world: World, home: Enrolled) -> Outcome:
 
 def harvest(world: World, home: Enrolled, on: date) -> Outcome:
     return by_call(world, lambda desk: confirm_harvest(desk, home.planting_id, on=on))
-
-
-def sealed(world: World, home: Enrolled, number: int, on: date) -> Outcome:
-    return by_call(world, lambda desk: confirm_sealed(desk, home.household_id, number, on=on))
 
 
 def test_the_told_day_of_sowing_moves_the_whole_season(world: World) -> None:
@@ -260,66 +250,3 @@ def test_a_harvest_drops_what_was_to_come_and_leaves_open_what_was_due(world: Wo
         ("not-known", None),
         *[("dropped", "harvested")] * 5,
     ]
-
-
-@pytest.mark.parametrize("state", [ContainerEventKind.OPENED, ContainerEventKind.EMPTIED])
-def test_a_can_sealed_today_is_ready_after_its_rest(
-    world: World, state: ContainerEventKind
-) -> None:
-    """General use: 30 days (WHO 2006, vol. 4)."""
-    home = enrol(world, sealed_on=None)
-    can_event(world, home, state, date(2027, 2, 1))
-    world.tick("2027-03-15T12:00")
-
-    outcomes = [sealed(world, home, 1, date(2027, 3, 14)) for _ in range(2)]
-
-    assert (
-        outcomes
-        == [Sealed(number=1, on=date(2027, 3, 14), wait_days=30, ready_on=date(2027, 4, 13))] * 2
-    )
-    kinds = [row.kind for row in rows(world, ContainerEventRow)]
-    assert kinds.count(ContainerEventKind.SEALED) == 1
-
-
-def test_a_can_that_rests_keeps_the_day_it_was_sealed(world: World) -> None:
-    home = enrol(world, sealed_on=date(2027, 3, 1))
-    world.tick("2027-03-15T12:00")
-
-    outcome = sealed(world, home, 1, date(2027, 3, 15))
-
-    assert outcome == Sealed(
-        number=1, on=date(2027, 3, 1), wait_days=30, ready_on=date(2027, 3, 31)
-    )
-
-
-@pytest.mark.parametrize(
-    ("number", "on", "hint"),
-    [
-        (2, date(2027, 3, 12), "sealed too long ago"),
-        (2, date(2027, 3, 16), "sealed too long ago"),
-        (3, date(2027, 3, 15), "can number"),
-    ],
-    ids=["three days ago", "tomorrow", "a can that the home lacks"],
-)
-def test_a_sealing_that_is_not_sure_goes_to_a_person(
-    world: World, number: int, on: date, hint: str
-) -> None:
-    home = enrol(world)
-    another_can(world, home, number=2, sealed_on=date(2027, 1, 1))
-    can_event(world, home, ContainerEventKind.EMPTIED, date(2027, 3, 1), number=2)
-    world.tick("2027-03-15T12:00")
-
-    assert sealed(world, home, number, on) == NeedsReading(hint=hint)
-
-
-def test_a_sealing_without_a_ready_date_goes_to_a_person(world: World) -> None:
-    """A longer rest in a store whose warmth nobody knows has no end in the service."""
-    home = enrol(world, sealed_on=date(2027, 3, 1))
-    with world.services.sessions.begin() as session:
-        session.get_one(AssociationRow, 1).store_c = None
-        session.get_one(ContainerRow, 1).longer_rest = True
-    world.tick("2027-03-15T12:00")
-
-    outcome = sealed(world, home, 1, date(2027, 3, 15))
-
-    assert outcome == NeedsReading(hint="no ready date: store temperature")
