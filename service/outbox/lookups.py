@@ -35,7 +35,7 @@ def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
             MessageDoseRow.association_id == association_id,
             MessageRow.evening.is_not(None),
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in((*_STILL_HERE, State.FAILED)),
+            MessageRow.state.not_in((*_STILL_HERE, State.FAILED, State.EXPIRED)),
         )
     )
     days: dict[int, list[date]] = defaultdict(list)

@@ -9,6 +9,8 @@ from service.records.engine import Session
 from service.records.fields import DoseRow, DoseState, FactKind, PlantingFactRow, Source
 from service.records.plantings import PlantingBundle, planting_bundle
 
+MOST_PASSES = 12  # more than a season has doses
+
 
 def refresh_planting(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
     session: Session,
@@ -26,12 +28,15 @@ def refresh_planting(  # noqa: PLR0913 -- the session, the tenant and the time c
     """
     bundle = planting_bundle(session, association_id, planting_id)
     plan = plan_season(season_facts(bundle))
-    _write(session, bundle, plan, today=today)
-    unserved = _close_windows(session, bundle, cans, today=today, now=now)
-    if unserved:
-        return refresh_planting(
-            session, association_id, planting_id, cans=cans, today=today, now=now
-        )
+    for _ in range(MOST_PASSES):
+        _write(session, bundle, plan, today=today)
+        _close_windows(session, bundle, cans, today=today, now=now)
+        # what closes or opens again by this plan may free days and litres for the others
+        bundle = planting_bundle(session, association_id, planting_id)
+        again = plan_season(season_facts(bundle))
+        if again == plan:
+            break
+        plan = again
     return plan
 
 
@@ -114,9 +119,8 @@ def _close_windows(
     *,
     today: date,
     now: datetime,
-) -> bool:
+) -> None:
     fresh = planting_bundle(session, bundle.planting.association_id, bundle.planting.id)
-    unserved = False
     for row in fresh.doses:
         if row.state is not DoseState.PLANNED or row.closes_on >= today:
             continue
@@ -135,6 +139,4 @@ def _close_windows(
                 recorded_at=now,
             )
         )
-        unserved = True
     session.flush()
-    return unserved

@@ -64,11 +64,14 @@ def read_facts(bundle: PlantingBundle) -> Reports:
 def season_facts(bundle: PlantingBundle) -> SeasonFacts:
     """Return what the pure planner needs to know about a planting."""
     planting, reports = bundle.planting, read_facts(bundle)
-    closed = {
-        dose.number: dose.due_on
-        for dose in bundle.doses
-        if dose.state in _CLOSED and dose.number not in reports.given
-    }
+    closed = _still_closed(
+        {
+            dose.number: dose.due_on
+            for dose in bundle.doses
+            if dose.state in _CLOSED and dose.number not in reports.given
+        },
+        reports,
+    )
     return SeasonFacts(
         crop=crop(planting.crop),
         planted_on=reports.planted_on,
@@ -81,13 +84,13 @@ def season_facts(bundle: PlantingBundle) -> SeasonFacts:
         transplanted=planting.transplanted,
         water_ratio=planting.water_ratio,
         given=reports.given,
-        missed=_still_closed(closed, reports),
+        missed=closed,
         told_litres={
             dose.number: dose.urine_l
             for dose in bundle.doses
             # a dose that was dropped from the first and given all the same takes a usual share
             if dose.urine_l > 0
-            and (dose.told or dose.number in reports.given or dose.state in _CLOSED)
+            and (dose.told or dose.number in reports.given or dose.number in closed)
         },
         holds=tuple(Hold(first_on=hold.first_on, last_on=hold.last_on) for hold in bundle.holds),
         not_ready=reports.not_ready,

@@ -138,6 +138,8 @@ def _texts(  # noqa: PLR0913 -- the session, the tenant and the time come with e
     said: set[str],
     now: datetime,
 ) -> list[PlannedText]:
+    if phone.phone.id in board.paused:
+        return []
     invited = invitation(phone, row, now=now, used=board.used, said=said)
     if invited is not None:
         return [invited]

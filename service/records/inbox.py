@@ -38,6 +38,22 @@ def reading_list(session: Session, association_id: int) -> list[InboundRow]:
     )
 
 
+def unread_of_phone(session: Session, association_id: int, phone_id: int) -> list[InboundRow]:
+    """Return the texts from one phone that wait to be read, oldest first."""
+    return list(
+        session.scalars(
+            select(InboundRow)
+            .where(
+                InboundRow.association_id == association_id,
+                InboundRow.phone_id == phone_id,
+                InboundRow.to_read,
+                InboundRow.read_at.is_(None),
+            )
+            .order_by(InboundRow.received_at, InboundRow.id)
+        )
+    )
+
+
 def mark_read(
     session: Session, association_id: int, inbound_id: int, *, who: str, now: datetime
 ) -> None:

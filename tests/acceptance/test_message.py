@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from gateway_adapters.contract import Rejected, RejectKind, Scope
-from gateway_adapters.fake_script import NoAnswer
+from gateway_adapters.contract import ReceiptState, Rejected, RejectKind, Scope
+from gateway_adapters.fake_script import EndsAs, NoAnswer
 from service.confirmations.crop_news import confirm_sown
 from service.messages.lifecycle import State
 from service.records.fields import DoseState
@@ -69,6 +69,24 @@ def test_the_repeat_still_goes_when_the_reminder_expired(tmp_path: Path) -> None
     tick_through(world, date(2027, 3, 28), date(2027, 3, 29), hours=HOURS)
 
     assert sent_kinds(world) == ["repeat_rain"]
+    world.close()
+
+
+@pytest.mark.parametrize("state", [ReceiptState.FAILED, ReceiptState.EXPIRED])
+def test_a_reminder_that_the_network_gave_up_is_called_instead(
+    tmp_path: Path, state: ReceiptState
+) -> None:
+    """M2 M3: a receipt says that it never arrived -> "not told"; the repeat still goes."""
+    world = World(folder=tmp_path)
+    enrolled = enrol(world)
+    world.gateway.script = [EndsAs(state=state)]
+    world.tick("2027-03-27T18:00")
+    tick_through(world, date(2027, 3, 28), date(2027, 3, 29), hours=HOURS)
+
+    assert [row.kind for row in messages(world) if row.state is State.DELIVERED] == ["repeat_rain"]
+    assert [task.dose_id for task in calls(world, TaskKind.NOT_TOLD)] == [
+        dose(world, enrolled, 2).id
+    ]
     world.close()
 
 
