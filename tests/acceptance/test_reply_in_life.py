@@ -93,6 +93,30 @@ def test_stop_ends_even_a_text_that_is_claimed_and_not_yet_sent(tmp_path: Path, 
     world.close()
 
 
+@pytest.mark.parametrize("words", ["I do not want this now", "Don't stop", "A1 but only half"])
+def test_a_text_waits_for_a_person_even_when_it_is_claimed_already(
+    tmp_path: Path, words: str
+) -> None:
+    """R5: what may be a refusal, or is about that very dose, holds the text until it is read."""
+    world = World(folder=tmp_path)
+    enrol(world)
+    said: list[str] = []
+
+    def say_once(point: str) -> None:
+        if point == "after-claim" and not said:
+            said.append(words)
+            world.gateway.answer(PHONE, words)
+            take_in(world)
+
+    world.mark = say_once
+    world.tick("2027-03-14T18:00")
+    tick_through(world, date(2027, 3, 15), date(2027, 3, 16), hours=("18:00",))
+
+    assert sent_kinds(world) == ["unread"]
+    assert [row.text for row in to_read(world)] == [words]
+    world.close()
+
+
 def test_stop_is_confirmed_once_and_only_start_from_that_phone_undoes_it(tmp_path: Path) -> None:
     """R5: at once, for the phone, confirmed once; START from another phone changes nothing."""
     world = World(folder=tmp_path)

@@ -31,15 +31,19 @@ DOSE_WORDS = ("{dose}", "{dose}", "{dose} 1", "{dose} 3", "{dose} 9", "{dose} NO
 WORDS = (
     "{dose}", "{plot} SOWN", "{plot} SOWN 2", "{plot} UP", "{plot} UP 1", "{plot} RAIN",
     "{plot} HARVEST", "{plot} BURN", "WHY {plot}", "CAN 1", "CAN", "STOP", "HELP", "JOIN",
-    "I want no more of this", "the goat ate the maize", "{dose} but only half",
+    "I do not want this now", "stop it please, {dose}", "the goat ate the maize",
+    "{dose} but only half",
 )  # fmt: skip
-FAULTS: tuple[Step, ...] = (
+NO_ANSWER = (NoAnswer(delivered=True), NoAnswer(delivered=True), NoAnswer(delivered=False))
+FAULTS: tuple[Step | int, ...] = (  # a number: a receipt's delay in hours
+    *NO_ANSWER,
+    *NO_ANSWER,
     Reject(kind=RejectKind.PERMANENT),
     Reject(kind=RejectKind.TRANSIENT),
     Reject(kind=RejectKind.TRANSIENT, scope=Scope.ROUTE),
     Throttle(retry_after_s=600),
-    NoAnswer(delivered=True),
-    NoAnswer(delivered=False),
+    1,
+    60,
     DuplicateReceipt(),
     DisorderedReceipts(),
     StrayReceipt(),
@@ -81,7 +85,7 @@ homes = st.builds(
     sown_ago=st.integers(-12, 12),
     sealed_ago=st.none() | st.integers(10, 200),
     regime=st.sampled_from([Regime.GENERAL, *Regime]),
-    consent=st.sampled_from([Consent.GIVEN, Consent.GIVEN, Consent.VERBAL, None]),
+    consent=st.sampled_from([Consent.GIVEN, Consent.VERBAL, None]),
     water_ratio=st.sampled_from([0, 2]),
     needs_call=st.sampled_from([False, False, False, True]),
 )

@@ -90,27 +90,33 @@ def _assert_may_be_started(session: Session, text: FakeText, row: MessageRow) ->
     assert Consent.VERBAL in [event.kind for event in said], "no spoken yes"
     assert own[-1:] != [Consent.STOPPED], "after STOP"
     assert row.kind == "consent" or own[-1:] == [Consent.GIVEN], "without the phone's own yes"
-    paused = session.scalars(
-        select(InboundRow.id).where(
-            InboundRow.phone_id == row.phone_id,
-            InboundRow.to_read,
-            InboundRow.pauses,
-            InboundRow.read_at.is_(None),
+    assert not any(text.pauses for text in _unread(session, row)), "a refusal waits to be read"
+
+
+def _unread(session: Session, row: MessageRow) -> list[InboundRow]:
+    return list(
+        session.scalars(
+            select(InboundRow).where(
+                InboundRow.phone_id == row.phone_id,
+                InboundRow.to_read,
+                InboundRow.read_at.is_(None),
+            )
         )
-    ).all()
-    assert not paused or row.kind == "consent", "while a refusal waits to be read"
+    )
 
 
 def _assert_doses_may_be_told(
     session: Session, row: MessageRow, links: list[MessageDoseRow], bundles: list[PlantingBundle]
 ) -> None:
     by_dose = {dose.id: (bundle, dose) for bundle in bundles for dose in bundle.doses}
+    waiting = "".join(text.plots for text in _unread(session, row))
     for link in links:
         bundle, dose = by_dose[link.dose_id]
         plan = plan_season(season_facts(bundle))
         assert link.due_on <= plan.cutoff_on, "told for a day after the cut-off"
         ready = _ready_days(session, bundle)
         assert any(on <= link.due_on for on in ready), "told before a container is ready"
+        assert (bundle.plot.letter or "-") not in waiting, "a text about its plot waits to be read"
         household = bundle.household.id
         assert household in _consenting(session, row.phone_id), "the household did not consent"
         assert f"{bundle.plot.letter}{dose.number}" in (row.body or ""), (
