@@ -23,7 +23,7 @@ from service.planning.calls import tasks_now
 from service.planning.cans import cans_by_household
 from service.planning.drafts import draft_of, fits_with, invitation
 from service.planning.gather import Board, Planned, phone_facts, phones_by_household
-from service.planning.planner import PlannedText, plan_evening
+from service.planning.planner import PlannedText, jobs_of, plan_evening
 from service.planning.refresh import refresh_planting
 from service.planning.season_facts import season_facts
 from service.planning.send_window import evening, local_day, local_time, zone_of
@@ -140,10 +140,10 @@ def _texts(  # noqa: PLR0913 -- the session, the tenant and the time come with e
 ) -> list[PlannedText]:
     if phone.phone.id in board.paused:
         return []
-    invited = invitation(phone, row, now=now, used=board.used, said=said)
-    if invited is not None:
-        return [invited]
     facts = phone_facts(board, phone)
+    invited = invitation(phone, row, now=now, used=board.used, said=said)
+    if invited is not None and (facts is None or not jobs_of(facts, invited.evening)):
+        return [invited]  # else it waits for a day without a dose to speak of
     if facts is None:
         return []
     found: list[PlannedText] = []

@@ -17,6 +17,7 @@ from service.records.inbox import (
     reading_list,
     same_meaning_since,
     texts_since,
+    unread_of_phone,
 )
 from service.records.intake import (
     find_areas,
@@ -31,7 +32,7 @@ from service.records.intake import (
     find_plantings,
     find_plots,
 )
-from service.records.lookups import dose_by_id
+from service.records.lookups import dose_by_id, letter_of_dose
 from service.records.phones import phone_by_id, phone_by_number, phones
 from service.records.plantings import (
     all_plantings,
@@ -85,9 +86,11 @@ LOOKS: dict[str, Look] = {
     "open_tasks": open_tasks,
     "phone_by_id": lambda session, tenant: phone_by_id(session, tenant, PHONE_ID),
     "phone_by_number": lambda session, tenant: phone_by_number(session, tenant, PHONE),
+    "letter_of_dose": lambda session, tenant: letter_of_dose(session, tenant, 1),
     "phones": phones,
     "planting_bundle": lambda session, tenant: planting_bundle(session, tenant, 1),
     "reading_list": reading_list,
+    "unread_of_phone": lambda session, tenant: unread_of_phone(session, tenant, PHONE_ID),
     "readings": readings,
     "same_meaning_since": lambda session, tenant: same_meaning_since(
         session, tenant, PHONE_ID, meaning="done", hint="A1-0", since=START, before_id=99
