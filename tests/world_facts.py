@@ -1,7 +1,7 @@
 """What a coordinator, an import or a person on the telephone adds to a world's records."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 
 from service.agronomy.dosing import Season
 from service.agronomy.season import Soil
@@ -15,7 +15,13 @@ from service.records.fields import (
     PlotRow,
     Source,
 )
-from service.records.people import Consent, ConsentEventRow, HouseholdPhoneRow, PhoneRow
+from service.records.people import (
+    AssociationRow,
+    Consent,
+    ConsentEventRow,
+    HouseholdPhoneRow,
+    PhoneRow,
+)
 from tests.world import ZONE, Enrolled, World
 
 
@@ -161,3 +167,21 @@ def another_phone(world: World, enrolled: Enrolled, *, number: str) -> int:
             )
         )
         return phone.id
+
+
+def other_association(
+    now: datetime, *, zone: str = ZONE.key, country: str = "TZ", language: str = "en"
+) -> AssociationRow:
+    """Return a second tenant, to be added to a session."""
+    return AssociationRow(
+        id=2,
+        code="other",
+        name="Other Growers",
+        zone=zone,
+        country=country,
+        language=language,
+        phone="+255100000091",
+        cost="free",
+        store_c=None,
+        recorded_at=now,
+    )

@@ -7,7 +7,6 @@ from datetime import date, datetime
 from service.agronomy.calendar import add_days
 from service.agronomy.crops import crop
 from service.demo.behaviour import Behaviour, Growers
-from service.outbox.lookups import told_of_doses
 from service.planning.gather import Planned, harvest_from, is_transplanted
 from service.planning.tick import board_now
 from service.records.engine import Session
@@ -61,7 +60,6 @@ def homes_on(
 ) -> tuple[Home, ...]:
     """Return every home that has an open planting, by code."""
     board = board_now(session, association_id, now=now)
-    told = told_of_doses(session, association_id)
     called = doses_told_by_call(session, association_id)
     invited = days_left(session, association_id, kind="consent")
     fields: dict[int, list[Field]] = defaultdict(list)
@@ -78,9 +76,9 @@ def homes_on(
                 sown_on=sown_on,
                 up_on=add_days(sown_on, usual_days if up_after is None else up_after),
                 told={
-                    dose.number: max(told[dose.id].days)
+                    dose.number: max(board.told[dose.id].days)
                     for dose in planned.bundle.doses
-                    if dose.id in told
+                    if dose.id in board.told
                 },
                 by_call={
                     dose.number: called[dose.id]

@@ -8,7 +8,7 @@ from service.agronomy.season import plan_season
 from service.bootstrap import Services
 from service.dispatch.dispatcher import Lane
 from service.messages.kinds import KINDS
-from service.messages.lifecycle import ENDED, State
+from service.messages.lifecycle import ENDED, STILL_HERE, State
 from service.planning.cans import cans_by_household
 from service.planning.planner import MAX_TEXTS_A_DOSE
 from service.planning.season_facts import season_facts
@@ -68,7 +68,7 @@ class _Season:
         told: Counter[int] = Counter()
         for row in self.messages:
             at = self._claimed.get(row.id)
-            if at is None or row.token is None or row.state in (State.QUEUED, State.CANCELLED):
+            if at is None or row.token is None or row.state in STILL_HERE:
                 continue
             phone = self._phones.get(row.phone_id or 0)
             if phone is not None:

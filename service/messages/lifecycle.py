@@ -56,6 +56,9 @@ RANK: dict[State, int] = {
 SENT: frozenset[State] = frozenset(RANK)
 """States of which a receipt may speak: the text left, or may have left."""
 
+STILL_HERE: frozenset[State] = frozenset({State.QUEUED, State.CANCELLED})
+"""States of a text that has certainly not left."""
+
 ENDED: frozenset[State] = frozenset(
     {State.DELIVERED, State.FAILED, State.EXPIRED, State.CANCELLED},
 )

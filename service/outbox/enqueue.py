@@ -108,6 +108,11 @@ def enqueue(session: Session, association_id: int, draft: Draft, *, now: datetim
     return message_id
 
 
+def base_key(dedupe_key: str) -> str:
+    """Return a text's key without the count of the cancelled texts that had it before."""
+    return dedupe_key.split("~", maxsplit=1)[0]
+
+
 def _never_left(row: MessageRow) -> bool:
     return row.state is State.CANCELLED or (row.state is State.EXPIRED and row.token is None)
 

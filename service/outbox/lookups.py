@@ -8,11 +8,10 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 
 from service.messages.kinds import KINDS
-from service.messages.lifecycle import State
+from service.messages.lifecycle import STILL_HERE, State
+from service.outbox.enqueue import base_key
 from service.records.engine import Session
 from service.records.traffic import MessageDoseRow, MessageRow
-
-_STILL_HERE = (State.QUEUED, State.CANCELLED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +34,7 @@ def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
             MessageDoseRow.association_id == association_id,
             MessageRow.evening.is_not(None),
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in((*_STILL_HERE, State.FAILED, State.EXPIRED)),
+            MessageRow.state.not_in((*STILL_HERE, State.FAILED, State.EXPIRED)),
         )
     )
     days: dict[int, list[date]] = defaultdict(list)
@@ -55,7 +54,7 @@ def evenings_used(
             MessageRow.id != (but or 0),
             MessageRow.kind.not_in([kind.name for kind in KINDS.values() if kind.beyond_limits]),
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in(_STILL_HERE),
+            MessageRow.state.not_in(STILL_HERE),
         )
     )
     return {
@@ -72,10 +71,10 @@ def keys_left(session: Session, association_id: int, kinds: Iterable[str]) -> se
             MessageRow.association_id == association_id,
             MessageRow.kind.in_(list(kinds)),
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in(_STILL_HERE),
+            MessageRow.state.not_in(STILL_HERE),
         )
     )
-    return {key.split("~")[0] for key in rows}
+    return {base_key(key) for key in rows}
 
 
 def queued_started(session: Session, association_id: int) -> list[MessageRow]:

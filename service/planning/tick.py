@@ -11,7 +11,7 @@ from service.agronomy.calendar import add_days
 from service.agronomy.season import plan_season
 from service.messages.catalogue import Catalogue
 from service.outbox.claim import expire_overdue, lapse_leases
-from service.outbox.enqueue import Draft, cancel, enqueue
+from service.outbox.enqueue import Draft, base_key, cancel, enqueue
 from service.outbox.lookups import (
     evenings_used,
     keys_left,
@@ -110,8 +110,7 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
             wanted[text.key] = draft_of(text, phone, row, tools.route_id, now=now)
             tasks += _no_room(text)
     queued = {
-        message.dedupe_key.split("~")[0]: message
-        for message in queued_started(session, association_id)
+        base_key(message.dedupe_key): message for message in queued_started(session, association_id)
     }
     stale = [message.id for key, message in queued.items() if key not in wanted]
     cancel(session, association_id, stale, now=now, why="no longer right")

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from sqlalchemy import func, select
 
-from service.messages.lifecycle import State
+from service.messages.lifecycle import STILL_HERE, State
 from service.records.engine import Session
 from service.records.fields import DoseRow, DoseState, Flag, PlantingFactRow
 from service.records.traffic import (
@@ -19,7 +19,6 @@ from service.records.traffic import (
 )
 
 _BY_VOICE = (TaskKind.BY_CALL, TaskKind.NOT_TOLD, TaskKind.NO_ROOM)
-_NEVER_LEFT = (State.QUEUED, State.CANCELLED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +49,7 @@ def days_left(session: Session, association_id: int, *, kind: str) -> dict[int, 
             MessageRow.association_id == association_id,
             MessageRow.kind == kind,
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in(_NEVER_LEFT),
+            MessageRow.state.not_in(STILL_HERE),
         )
         .group_by(MessageRow.phone_id)
     )
@@ -93,7 +92,7 @@ def traffic(session: Session, association_id: int) -> list[Traffic]:
         .where(
             MessageRow.association_id == association_id,
             MessageRow.token.is_not(None),
-            MessageRow.state.not_in(_NEVER_LEFT),
+            MessageRow.state.not_in(STILL_HERE),
         )
         .group_by(MessageRow.kind)
         .order_by(MessageRow.kind)

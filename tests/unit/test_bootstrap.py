@@ -16,11 +16,11 @@ from service.jobs import JOBS, start_ticker
 from service.messages.printing import ValueRefusedError
 from service.records.engine import Sessions, open_engine
 from service.records.migrate import DatabaseVersionError
-from service.records.people import AssociationRow
 from service.records.pretend import move_pretend_clock
 from service.records.traffic import MessageRow, RouteRow
 from tests.fresh import fresh_database, shipped_texts
 from tests.world import World, an_association, enrol, settings_for
+from tests.world_facts import other_association
 from tests.world_looks import rows
 
 LATER = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
@@ -41,18 +41,7 @@ def route(of: Settings, **changes: object) -> Settings:
 def another_association(world: World) -> None:
     with world.services.sessions.begin() as session:
         session.add(
-            AssociationRow(
-                id=2,
-                code="other",
-                name="Other Growers",
-                zone="Africa/Nairobi",
-                country="KE",
-                language="sw",
-                phone="+255100000091",
-                cost="free",
-                store_c=None,
-                recorded_at=world.clock(),
-            )
+            other_association(world.clock(), zone="Africa/Nairobi", country="KE", language="sw")
         )
 
 

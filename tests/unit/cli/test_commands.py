@@ -16,13 +16,14 @@ from service.config import load_settings
 from service.errors import RefusedError
 from service.records.engine import Sessions, open_engine
 from service.records.migrate import current_revision
-from service.records.people import AssociationRow, HouseholdRow
+from service.records.people import HouseholdRow
 from service.records.plantings import associations
 from service.records.pretend import pretend_now
 from service.records.traffic import InboundRow, MessageRow
 from tests.fresh import fresh_database
 from tests.unit.intake.folders import a_folder
 from tests.world import PHONE, World, an_association, enrol, settings_for
+from tests.world_facts import other_association
 
 SETTINGS = """\
 test_numbers = [{numbers}]
@@ -179,20 +180,7 @@ def test_without_an_association_an_instant_needs_its_offset(place: Place) -> Non
 def test_where_zones_differ_an_instant_needs_its_offset(world: World) -> None:
     an_association(world)
     with world.services.sessions.begin() as session:
-        session.add(
-            AssociationRow(
-                id=2,
-                code="other",
-                name="Other Growers",
-                zone="Asia/Kathmandu",
-                country="NP",
-                language="en",
-                phone="+255100000091",
-                cost="free",
-                store_c=None,
-                recorded_at=world.clock(),
-            )
-        )
+        session.add(other_association(world.clock(), zone="Asia/Kathmandu", country="NP"))
 
     with pytest.raises(RefusedError, match="with its offset") as caught:
         instant(world.services, "2027-03-14T18:00")

@@ -4,11 +4,11 @@ from datetime import UTC, date, datetime
 
 from service.outbox.enqueue import enqueue
 from service.records.fields import FactKind, Flag, PlantingFactRow, Source
-from service.records.people import AssociationRow
 from service.records.tasks import Task, close_task, open_task
 from service.records.traffic import TaskKind
 from tests.unit.outbox.queue import a_draft
 from tests.world import World, enrol
+from tests.world_facts import other_association
 
 PHONE_ID = 1
 FULL_NOW = datetime(2027, 3, 25, 9, 0, tzinfo=UTC)
@@ -41,17 +41,4 @@ def full_association(world: World) -> None:
         open_task(
             session, 1, Task(kind=TaskKind.SILENT, key="4:2027-04-01", dose_id=4), now=world.clock()
         )
-        session.add(
-            AssociationRow(
-                id=2,
-                code="other",
-                name="Other Growers",
-                zone="Africa/Dar_es_Salaam",
-                country="TZ",
-                language="en",
-                phone="+255100000091",
-                cost="free",
-                store_c=None,
-                recorded_at=world.clock(),
-            )
-        )
+        session.add(other_association(world.clock()))
