@@ -29,6 +29,7 @@ def confirm_sealed(desk: Desk, household_id: int, number: int, *, on: date) -> O
             kind=ContainerEventKind.SEALED,
             on=on,
             source=desk.source,
+            noted_by=desk.noted_by,
             now=desk.now,
         )
         cans = _cans(desk, household_id)

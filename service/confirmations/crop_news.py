@@ -103,6 +103,7 @@ def _hold(desk: Desk, state: PlotState, row: DoseRow, *, days: int) -> PlotState
         first_on=min(row.due_on, desk.today),
         last_on=add_days(max(row.due_on, desk.today), days - 1),
         source=desk.source,
+        noted_by=desk.noted_by,
         now=desk.now,
     )
     return replan(desk, state)

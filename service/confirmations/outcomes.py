@@ -9,13 +9,17 @@ from service.records.fields import Source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
-    """Where a report is taken: the open transaction, the tenant, who says it, and when."""
+    """Where a report is taken: the open transaction, the tenant, who says it, and when.
+
+    `noted_by` names the member of staff who wrote it down, if one did.
+    """
 
     session: Session
     association_id: int
     source: Source
     today: date
     now: datetime
+    noted_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -96,6 +96,7 @@ def append_fact(  # noqa: PLR0913 -- the session, the tenant and the time come w
             dose_number=number,
             on=on,
             source=desk.source,
+            noted_by=desk.noted_by,
             flag=flag,
             recorded_at=desk.now,
         )

@@ -15,6 +15,7 @@ def add_can_event(  # noqa: PLR0913 -- one value a column
     on: date,
     source: Source,
     now: datetime,
+    noted_by: str | None = None,
 ) -> None:
     """Append one thing that happened to a container."""
     session.add(
@@ -24,6 +25,7 @@ def add_can_event(  # noqa: PLR0913 -- one value a column
             kind=kind,
             on=on,
             source=source,
+            noted_by=noted_by,
             recorded_at=now,
         )
     )

@@ -16,6 +16,7 @@ class Source(StrEnum):
 
     TEXT = "text"
     CALL = "call"
+    FORM = "form"
     IMPORT = "import"
     SERVICE = "service"
 
@@ -55,7 +56,16 @@ class ContainerEventRow(Base):
     kind: Mapped[ContainerEventKind]
     on: Mapped[date]
     source: Mapped[Source]
+    noted_by: Mapped[str | None] = mapped_column(String(60))  # of the staff
     recorded_at: Mapped[datetime]
+
+
+class Texture(StrEnum):
+    """What the ground is made of, as a hand feels it."""
+
+    SANDY = "sandy"
+    LOAM = "loam"
+    CLAY = "clay"
 
 
 class PlotRow(Base):
@@ -71,6 +81,9 @@ class PlotRow(Base):
     letter: Mapped[str | None] = mapped_column(String(1))  # a ninth plot has none
     area_m2: Mapped[float]
     soil: Mapped[Soil]
+    measured: Mapped[str] = mapped_column(String(60), default="")  # how the area was told
+    texture: Mapped[Texture | None]
+    water_m: Mapped[float | None]  # to the nearest well, stream or lake
     recorded_at: Mapped[datetime]
 
 
@@ -92,6 +105,11 @@ class PlantingRow(Base):
     season_days: Mapped[int | None]
     first_harvest_on: Mapped[date | None]
     transplanted: Mapped[bool | None]
+    drained: Mapped[bool] = mapped_column(
+        default=False
+    )  # a person has confirmed that no water stands here
+    row_cm: Mapped[float | None]
+    plant_cm: Mapped[float | None]
     closed_on: Mapped[date | None]
     recorded_at: Mapped[datetime]
 
@@ -130,6 +148,7 @@ class PlantingFactRow(Base):
     dose_number: Mapped[int | None]
     on: Mapped[date]
     source: Mapped[Source]
+    noted_by: Mapped[str | None] = mapped_column(String(60))  # of the staff
     flag: Mapped[Flag | None]
     recorded_at: Mapped[datetime]
 
@@ -179,4 +198,5 @@ class HoldRow(Base):
     first_on: Mapped[date]
     last_on: Mapped[date]
     source: Mapped[Source]
+    noted_by: Mapped[str | None] = mapped_column(String(60))
     recorded_at: Mapped[datetime]

@@ -18,6 +18,7 @@ def add_hold(  # noqa: PLR0913 -- one value a column
     last_on: date,
     source: Source,
     now: datetime,
+    noted_by: str | None = None,
 ) -> None:
     """Add a hold; where one begins on that day already, the longer of the two stands."""
     added = insert_once(
@@ -29,6 +30,7 @@ def add_hold(  # noqa: PLR0913 -- one value a column
             "first_on": first_on,
             "last_on": last_on,
             "source": source,
+            "noted_by": noted_by,
             "recorded_at": now,
         },
     )

@@ -144,6 +144,7 @@ class InboundRow(Base):
     plots: Mapped[str] = mapped_column(String(16))  # letters it names or may name
     read_at: Mapped[datetime | None]
     read_by: Mapped[str | None] = mapped_column(String(60))
+    read_as: Mapped[str | None] = mapped_column(String(40))
 
 
 class TaskKind(StrEnum):
@@ -179,11 +180,15 @@ class CallTaskRow(Base):
     phone_id: Mapped[int | None] = mapped_column(ForeignKey("phone.id"))
     dose_id: Mapped[int | None] = mapped_column(ForeignKey("dose.id"))
     planting_id: Mapped[int | None] = mapped_column(ForeignKey("planting.id"))
+    inbound_id: Mapped[int | None] = mapped_column(ForeignKey("inbound.id"))
     kind: Mapped[TaskKind]
     key: Mapped[str] = mapped_column(String(80))
     opened_at: Mapped[datetime]
     closed_at: Mapped[datetime | None]
+    closed_by: Mapped[str | None] = mapped_column(String(60))
     outcome: Mapped[str | None] = mapped_column(String(24))
+    tries: Mapped[int] = mapped_column(default=0)  # calls that nobody answered
+    rests_until: Mapped[date | None]  # the day of the next try
 
 
 class PretendClockRow(Base):

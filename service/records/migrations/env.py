@@ -5,10 +5,11 @@ from alembic import context
 from service.records.base import Base
 from service.records.fields import DoseRow
 from service.records.people import AssociationRow
+from service.records.staff import StaffRow
 from service.records.traffic import MessageRow
 
 # naming one table of each module makes sure that all of them are known
-TABLES = (AssociationRow, DoseRow, MessageRow)
+TABLES = (AssociationRow, DoseRow, MessageRow, StaffRow)
 
 engine = context.config.attributes["engine"]
 with engine.connect() as connection:
