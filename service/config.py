@@ -1,12 +1,12 @@
 """Settings: one TOML file, then the environment; every fault is listed at once.
 
 `FURROWBELL_SETTINGS` names the file; `FURROWBELL_DATABASE_URL`, `FURROWBELL_PROFILE`,
-`FURROWBELL_TEXTS` and `FURROWBELL_DATA` go before what it says.
+`FURROWBELL_TEXTS`, `FURROWBELL_DATA` and `FURROWBELL_SECRET_KEY` go before what it says.
 """
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
@@ -21,15 +21,18 @@ _KEYS = {
     "texts",
     "test_numbers",
     "allowed_countries",
+    "web_hosts",
+    "secret_key",
     "route",
 }
+OWN_HOSTS = ("127.0.0.1", "localhost")
 _ROUTE_KEYS = {"name", "adapter", "sender", "rate_per_s", "settings", "association"}
 _ENVIRONMENT = {
-    "FURROWBELL_PROFILE": "profile",
-    "FURROWBELL_DATABASE_URL": "database_url",
-    "FURROWBELL_DATA": "data",
-    "FURROWBELL_TEXTS": "texts",
+    f"FURROWBELL_{key.upper()}": key
+    for key in ("profile", "database_url", "data", "texts", "secret_key")
 }
+LEAST_SECRET = 32  # characters
+_HOW_TO_MAKE_ONE = 'make one with `python3 -c "import secrets; print(secrets.token_urlsafe(32))"`'
 
 
 class Profile(StrEnum):
@@ -64,6 +67,20 @@ class Settings:
     test_numbers: frozenset[str]
     allowed_countries: tuple[str, ...]
     route: RouteSettings
+    web_hosts: tuple[str, ...] = OWN_HOSTS  # names under which a browser may ask for the pages
+    secret_key: str | None = field(default=None, repr=False)  # must not reach a log
+
+    def needed_secret_key(self) -> str:
+        """Return the secret key that the pages and the sign-in cannot do without.
+
+        Raises:
+            SettingsError: there is none.
+        """
+        if self.secret_key is None:
+            raise SettingsError(
+                [f"Set FURROWBELL_SECRET_KEY, for the pages need a secret key; {_HOW_TO_MAKE_ONE}."]
+            )
+        return self.secret_key
 
 
 def load_settings(environment: Mapping[str, str]) -> Settings:
@@ -83,6 +100,8 @@ def load_settings(environment: Mapping[str, str]) -> Settings:
         test_numbers=frozenset(_strings(raw, "test_numbers", faults)),
         allowed_countries=tuple(_strings(raw, "allowed_countries", faults) or ["TZ"]),
         route=_route(raw, faults),
+        web_hosts=tuple(_strings(raw, "web_hosts", faults)) or OWN_HOSTS,
+        secret_key=_secret_key(raw, faults),
     )
     if faults:
         raise SettingsError(faults)
@@ -137,6 +156,16 @@ def _texts(raw: Mapping[str, object], faults: list[str]) -> Path:
             "The folder of texts is missing; set texts to the folder with one a language."
         )
     return folder
+
+
+def _secret_key(raw: Mapping[str, object], faults: list[str]) -> str | None:
+    value = raw.get("secret_key")
+    if value is None:
+        return None
+    if isinstance(value, str) and len(value) >= LEAST_SECRET:
+        return value
+    faults.append(f"secret_key must have {LEAST_SECRET} characters or more; {_HOW_TO_MAKE_ONE}.")
+    return None
 
 
 def _strings(raw: Mapping[str, object], key: str, faults: list[str]) -> list[str]:

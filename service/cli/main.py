@@ -9,6 +9,7 @@ from service.cli.clockwork import serve_command, text_command, tick_command
 from service.cli.demo import demo_command
 from service.cli.plan import plan_command
 from service.cli.read import read_command
+from service.cli.staff import staff_command
 from service.cli.store import import_command, migrate_command
 
 
@@ -21,6 +22,7 @@ from service.cli.store import import_command, migrate_command
         serve_command,
         tick_command,
         text_command,
+        staff_command,
         demo_command,
     ]
 )

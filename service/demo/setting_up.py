@@ -1,6 +1,7 @@
 """Lays out a demo in its data folder: settings, database, pretend network, clock, association."""
 
 import json
+import secrets
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +15,8 @@ from service.records.migrate import upgrade
 from service.records.pretend import move_pretend_clock, pretend_now
 
 DATABASE, NETWORK, SETTINGS, FINISHED = "furrowbell.db", "network", "settings.toml", "finished"
+KEY_FILE, KEY_BYTES = "secret", 32
+WAY_IN = "way-in.json"
 NUMBERS = tuple(f"+2551000000{number:02d}" for number in range(100))  # possible, not assignable
 SENDER = "15050"
 RATE_PER_S = 1000.0
@@ -27,13 +30,17 @@ class Place:
 
     def reset(self) -> None:
         """Remove the files that a demo made here, and only those."""
-        for name in (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", SETTINGS, FINISHED):
+        database = (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm")
+        for name in (*database, SETTINGS, FINISHED, KEY_FILE, WAY_IN):
             (self.folder / name).unlink(missing_ok=True)
         for path in sorted((self.folder / NETWORK).glob("*")):
             path.unlink()
 
     def settings(self) -> Settings:
-        """Return the demo's settings: the fake gateway, and only numbers that cannot exist."""
+        """Return the demo's settings: the fake gateway, and only numbers that cannot exist.
+
+        The secret key is made once, so that what was sealed before opens again.
+        """
         return Settings(
             profile=Profile.DEMO,
             database_url=f"sqlite:///{self.folder / DATABASE}",
@@ -48,6 +55,7 @@ class Place:
                 rate_per_s=RATE_PER_S,
                 settings={"folder": str(self.folder / NETWORK), "numbers": list(NUMBERS)},
             ),
+            secret_key=_kept_secret(self.folder / KEY_FILE),
         )
 
     def open(self, *, start: datetime, mark: Mark = no_mark) -> Services:
@@ -72,6 +80,18 @@ class Place:
         return services
 
 
+def _kept_secret(path: Path) -> str:
+    if not path.exists():
+        _write_privately(path, secrets.token_urlsafe(KEY_BYTES))
+    return path.read_text(encoding="utf-8")
+
+
+def _write_privately(path: Path, text: str) -> None:
+    path.touch(mode=0o600)
+    path.chmod(0o600)  # one that stood there before may have been open to all
+    path.write_text(text, encoding="utf-8")
+
+
 def _write_settings(path: Path, settings: Settings) -> None:
     route = settings.route
     # JSON's strings and lists of strings are TOML's too
@@ -81,6 +101,7 @@ def _write_settings(path: Path, settings: Settings) -> None:
         f"texts = {json.dumps(str(settings.texts))}",
         f"test_numbers = {json.dumps(sorted(settings.test_numbers))}",
         f"allowed_countries = {json.dumps(list(settings.allowed_countries))}",
+        f"secret_key = {json.dumps(settings.needed_secret_key())}",
         "[route]",
         f"name = {json.dumps(route.name)}",
         f"adapter = {json.dumps(route.adapter)}",
@@ -89,4 +110,4 @@ def _write_settings(path: Path, settings: Settings) -> None:
         "[route.settings]",
         *(f"{key} = {json.dumps(value)}" for key, value in route.settings.items()),
     ]
-    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    _write_privately(path, "\n".join(lines) + "\n")

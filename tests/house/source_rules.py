@@ -12,6 +12,7 @@ DAY_ARITHMETIC_HOMES = frozenset(
         "service/clock.py",
         "service/outbox/retry.py",
         "service/planning/send_window.py",
+        "service/sign_in/spans.py",  # how long links, visits and waits last
     }
 )
 

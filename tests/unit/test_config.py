@@ -127,6 +127,31 @@ speed = 3
     ]
 
 
+def test_a_secret_key_comes_from_the_environment_and_shows_in_no_log(tmp_path: Path) -> None:
+    key = "a secret key of the tests, made up"
+    environment = a_file(tmp_path, GOOD) | {"FURROWBELL_SECRET_KEY": key}
+
+    settings = load_settings(environment)
+
+    assert settings.needed_secret_key() == key
+    assert key not in repr(settings)
+
+
+def test_without_a_secret_key_only_what_needs_one_asks_for_it(tmp_path: Path) -> None:
+    settings = load_settings(a_file(tmp_path, GOOD))
+
+    with pytest.raises(SettingsError, match="token_urlsafe"):
+        settings.needed_secret_key()
+
+
+@pytest.mark.parametrize("line", ['secret_key = "short"', "secret_key = 12345", 'secret_key = ""'])
+def test_a_short_secret_key_is_refused_and_not_repeated(tmp_path: Path, line: str) -> None:
+    (fault,) = faults(a_file(tmp_path, f"{line}\n{GOOD}"))
+
+    assert fault.startswith("secret_key must have 32 characters or more; make one with")
+    assert "12345" not in fault
+
+
 def test_without_anything_the_database_and_the_route_are_asked_for() -> None:
     found = faults({})
 

@@ -1,0 +1,1 @@
+"""How a member of staff gets in: links, passwords, codes, visits."""
