@@ -21,6 +21,8 @@ class Occasion(StrEnum):
     COLD_STORE = "cold-store"
     ASSUMED_EMERGENCE = "assumed-emergence"
     TINY_SEED = "tiny-seed"
+    LEGUME = "legume"
+    BEFORE_STARTING = "before-starting"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

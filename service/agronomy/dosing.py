@@ -14,6 +14,7 @@ from service.agronomy.rules import rules
 
 _M2_PER_HECTARE = 10_000
 _GRAMS_PER_KG = 1_000
+_CM2_PER_M2 = 10_000
 _NOISE = 1e-9  # sums of binary fractions may fall this little short of a whole step
 _STEPS = ((2.0, 0.5), (0.5, 0.25), (0.0, 0.1))
 _MOST_CUPS = 4
@@ -69,9 +70,15 @@ def floor_to_step(litres: float) -> float:
     return round(floor(litres / step + _NOISE) * step, 2)
 
 
-def plants_on(crop: Crop, area_m2: float) -> float:
-    """Return the plants on a plot at the crop's usual spacing, not rounded."""
-    return area_m2 / crop.m2_per_plant
+def plants_on(
+    crop: Crop, area_m2: float, *, row_cm: float | None = None, plant_cm: float | None = None
+) -> float:
+    """Return the plants on a plot, not rounded.
+
+    `row_cm` between rows and `plant_cm` in the row are a planting's own; None is the crop's usual.
+    """
+    ground_cm2 = (row_cm or crop.row_cm) * (plant_cm or crop.plant_cm)
+    return area_m2 * _CM2_PER_M2 / ground_cm2
 
 
 def ml_per_plant(crop: Crop, *, litres: float, area_m2: float) -> float:

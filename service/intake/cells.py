@@ -12,12 +12,11 @@ from typing import TypeVar
 from gateway_adapters.gsm7 import is_gsm7, septet_count
 from service.errors import ServiceError
 from service.intake.faults import Faults
-from service.intake.limits import LIMITS
 from service.intake.sheets import Row
+from service.records.limits import CODE, LIMITS
 
 FORMULA = ("=", "+", "@")
 POWER_OF_TEN = re.compile(r"[0-9]+(?:[.,][0-9]+)?[eE][+-]?[0-9]+")
-CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 DAY_COUNT = re.compile(r"[0-9]{5}(?:[.,][0-9]+)?")
 DECIMAL = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?")

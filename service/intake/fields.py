@@ -11,10 +11,9 @@ from service.agronomy.season import Soil
 from service.errors import RefusedError
 from service.intake.cells import Cells
 from service.intake.entries import ContainerEntry, PlantingEntry, PlotEntry
-from service.intake.limits import LIMITS
+from service.messages.letters import LETTERS
 from service.records.fields import ContainerEventKind
-
-LETTERS = ("A", "D", "G", "J", "M", "P", "T", "W")  # the first letter of each key, 2 to 9
+from service.records.limits import LIMITS
 
 
 def read_plot(cells: Cells) -> PlotEntry:

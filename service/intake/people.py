@@ -12,10 +12,10 @@ from service.intake.entries import (
     HouseholdEntry,
     PhoneEntry,
 )
-from service.intake.limits import LIMITS
 from service.intake.rules import Rules
 from service.messages.phone import PhoneRefusedError, parse_phone
 from service.messages.words import check_word
+from service.records.limits import LIMITS
 
 BETWEEN_CODES = ";"
 

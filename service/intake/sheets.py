@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from service.intake.faults import Faults
-from service.intake.limits import LIMITS
+from service.records.limits import LIMITS
 
 COLUMNS: dict[str, tuple[str, ...]] = {
     "association.csv": (

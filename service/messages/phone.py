@@ -23,6 +23,9 @@ from service.errors import RefusedError
 
 MOBILE = frozenset({PhoneNumberType.MOBILE, PhoneNumberType.FIXED_LINE_OR_MOBILE})
 
+HIDDEN = "•"
+_BUT_LAST = re.compile(r"\d(?=(?:\D*\d){3})")  # a digit with three or more after it
+
 SHORT_CODE_DIGITS = 6  # from memory: operators' short codes have three to six digits
 
 # E.164 allows 15 digits. Below nine it is a short code with a country code put before it,
@@ -79,6 +82,31 @@ def parse_phone(
     if fault is not None:
         raise PhoneRefusedError(fault)
     return e164
+
+
+def shown_number(e164: str) -> str:
+    """Return a stored number as people write it: the country code, then groups of digits.
+
+    What is no person's number, such as a sender's name or short code, is shown as it came.
+    """
+    if not is_person(e164):
+        return e164
+    try:
+        return format_number(parse(e164), PhoneNumberFormat.INTERNATIONAL)
+    except NumberParseException:  # a country code that no country has
+        return e164
+
+
+def masked_number(e164: str) -> str:
+    """Return the shown form with all digits hidden but the country code and the last three."""
+    if not is_person(e164):
+        return e164
+    country, blank, rest = shown_number(e164).partition(" ")
+    return (
+        f"{country}{blank}{_BUT_LAST.sub(HIDDEN, rest)}"
+        if blank
+        else _BUT_LAST.sub(HIDDEN, country)
+    )
 
 
 def is_person(sender: str) -> bool:

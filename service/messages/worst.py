@@ -15,10 +15,10 @@ from babel.dates import format_date
 from service.messages.filling import Values, Wording, can_say, fill, text_id
 from service.messages.kinds import DAYS, TEXT_FIELDS, Kind
 from service.messages.language import Language
+from service.messages.letters import LETTERS
 from service.messages.printing import DAY_PATTERN, cost, per
 from service.messages.words import WORD_SEPTETS
 
-LETTERS = ("A", "D", "G", "J", "M", "P", "T", "W")
 LABEL_SEPTETS, GROUP_SEPTETS, COST_SEPTETS = 8, 18, 24
 MAX_JOBS, JOBS_IN_ONE_SEGMENT, HOMES_IN_ONE_SEGMENT = len(LETTERS), 3, 2
 LONGEST_URINE_L, LONGEST_WATER_L = 37.5, 112.5

@@ -81,7 +81,12 @@ def job_of(board: Board, planned: Planned, dose: DoseRow) -> Job | None:
     if dose.state is not DoseState.PLANNED or can is None or bundle.plot.letter is None:
         return None
     told = board.told.get(dose.id, NOTHING_TOLD)
-    plants = plants_on(crop(bundle.planting.crop), bundle.plot.area_m2)
+    plants = plants_on(
+        crop(bundle.planting.crop),
+        bundle.plot.area_m2,
+        row_cm=bundle.planting.row_cm,
+        plant_cm=bundle.planting.plant_cm,
+    )
     measure = pace(
         mix_ml=(dose.urine_l + dose.water_l) * 1000, plants=plants, cup_ml=bundle.household.cup_ml
     )

@@ -6,6 +6,7 @@ from enum import StrEnum
 from sqlalchemy import ForeignKey, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
+from service.agronomy.buffers import WaterKind
 from service.agronomy.dosing import Season
 from service.agronomy.season import Soil
 from service.records.base import Base
@@ -83,7 +84,8 @@ class PlotRow(Base):
     soil: Mapped[Soil]
     measured: Mapped[str] = mapped_column(String(60), default="")  # how the area was told
     texture: Mapped[Texture | None]
-    water_m: Mapped[float | None]  # to the nearest well, stream or lake
+    water_kind: Mapped[WaterKind | None]
+    water_m: Mapped[float | None]  # to the nearest of that kind
     recorded_at: Mapped[datetime]
 
 

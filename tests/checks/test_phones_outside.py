@@ -4,7 +4,13 @@ import phonenumbers
 import pytest
 from phonenumbers import PhoneNumberFormat, PhoneNumberType
 
-from service.messages.phone import PhoneRefusedError, is_person, parse_phone
+from service.messages.phone import (
+    PhoneRefusedError,
+    is_person,
+    masked_number,
+    parse_phone,
+    shown_number,
+)
 
 SERVED = ("BI", "ET", "KE", "MW", "MZ", "NP", "RW", "TZ", "UG", "ZM")
 
@@ -65,3 +71,18 @@ def test_only_small_territories_have_mobile_numbers_too_short_for_a_person() -> 
     assert {region for region, number in examples.items() if not is_person(number)} == {
         "AC", "CK", "FK", "SH", "TK",
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("region", SERVED)
+def test_each_countrys_example_mobile_is_shown_in_its_groups(region: str) -> None:
+    """By phonenumbers 9.0.43, example_number_for_type(region, MOBILE), international form."""
+    stored = _example(region, PhoneNumberType.MOBILE, PhoneNumberFormat.E164)
+    written = _example(region, PhoneNumberType.MOBILE, PhoneNumberFormat.INTERNATIONAL)
+    masked = masked_number(stored)
+
+    assert shown_number(stored) == written
+    assert [digit for digit in masked if digit.isdigit()] == [
+        *written.partition(" ")[0].removeprefix("+"),
+        *stored[-3:],
+    ]
+    assert len(masked) == len(written)

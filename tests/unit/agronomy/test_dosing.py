@@ -70,6 +70,14 @@ def test_a_plants_share_follows_from_its_spacing() -> None:
     assert ml_per_plant(maize, litres=150, area_m2=100) == pytest.approx(281, abs=0.5)
 
 
+def test_a_planting_s_own_spacing_goes_before_the_crop_s() -> None:
+    """100 m2 at 80 by 50 cm, and at 80 cm by maize's usual 25 cm."""
+    maize = crop("maize-grain")
+
+    assert plants_on(maize, 100, row_cm=80, plant_cm=50) == pytest.approx(250)
+    assert plants_on(maize, 100, row_cm=80) == pytest.approx(500)
+
+
 def test_one_dose_holds_at_most_twice_its_equal_share() -> None:
     """Project choice, no source."""
     assert dose_cap(70) == pytest.approx(20)

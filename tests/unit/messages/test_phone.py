@@ -2,7 +2,14 @@
 
 import pytest
 
-from service.messages.phone import SENTENCES, PhoneRefusedError, is_person, parse_phone
+from service.messages.phone import (
+    SENTENCES,
+    PhoneRefusedError,
+    is_person,
+    masked_number,
+    parse_phone,
+    shown_number,
+)
 
 TEST_NUMBERS = frozenset({"+255100000001"})
 
@@ -81,3 +88,20 @@ def test_a_number_that_cannot_get_texts_is_refused_with_what_to_do(typed: str, c
 )
 def test_a_person_writes_from_a_whole_number(sender: str, *, expected: bool) -> None:
     assert is_person(sender) is expected
+
+
+@pytest.mark.parametrize(
+    ("stored", "shown", "masked"),
+    [
+        ("+255621234567", "+255 621 234 567", "+255 ••• ••• 567"),
+        ("+255100000001", "+255 100000001", "+255 ••••••001"),
+        ("+999123456789", "+999123456789", "+•••••••••789"),
+        ("15050", "15050", "15050"),
+        ("CLINIC", "CLINIC", "CLINIC"),
+    ],
+    ids=["mobile", "test number", "no country's", "short code", "name"],
+)
+def test_a_number_is_shown_in_groups_and_masked_but_for_its_end(
+    stored: str, shown: str, masked: str
+) -> None:
+    assert (shown_number(stored), masked_number(stored)) == (shown, masked)

@@ -1,16 +1,20 @@
-"""The limits of cells, read once from the table beside this file."""
+"""The limits of what is entered, read once from the table beside this file."""
 
+import re
 import tomllib
 from dataclasses import dataclass
+from datetime import date
 from importlib.resources import files
 from typing import Any
 
 from service.agronomy.rules import rules
 
+CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")  # short names that people say and type
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Range:
-    """The numbers that a cell may hold, both ends included; `blank` stands for an empty cell."""
+    """The numbers that may be entered, both ends included; `blank` stands for an empty cell."""
 
     at_least: float
     at_most: float
@@ -20,7 +24,7 @@ class Range:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """What cells may hold: numbers by column, characters by column, minutes after midnight."""
+    """What may be entered: numbers by column, characters by column, minutes after midnight."""
 
     numbers: dict[str, Range]
     characters: dict[str, int]
@@ -28,12 +32,13 @@ class Limits:
     remind_to: str
     remind_blank: str
     planted_days: int
+    first_asked: date
     rows: int
     bytes: int
 
 
 def _load() -> Limits:
-    text = files("service.intake").joinpath("limits.toml").read_text(encoding="utf-8")
+    text = files("service.records").joinpath("limits.toml").read_text(encoding="utf-8")
     table: dict[str, Any] = tomllib.loads(text)
     return Limits(
         numbers={name: _range(row) for name, row in table["numbers"].items()} | _of_the_plan(),
@@ -42,6 +47,7 @@ def _load() -> Limits:
         remind_to=table["times"]["remind_to"],
         remind_blank=table["times"]["remind_blank"],
         planted_days=table["days"]["planted_from_today"],
+        first_asked=table["days"]["first_asked"],
         rows=table["file"]["rows"],
         bytes=table["file"]["bytes"],
     )
