@@ -46,6 +46,21 @@ find_python() {
   return 1
 }
 
+# can_install: whether packages of the system may be installed here.
+can_install() {
+  ((EUID == 0)) && command -v apt-get >/dev/null
+}
+
+# install_with_apt PACKAGE: the list of packages is renewed first, once a run.
+install_with_apt() {
+  if [[ ${packages_listed-} != yes ]]; then
+    quietly apt-get update || stop_with "apt-get update failed; see above."
+    packages_listed=yes
+  fi
+  quietly env DEBIAN_FRONTEND=noninteractive apt-get install --yes "$1" ||
+    stop_with "apt-get could not install $1; see above."
+}
+
 # make_venv_work PYTHON: Debian keeps the venv module's other half in a package of its own.
 make_venv_work() {
   local python=$1 package
@@ -53,14 +68,36 @@ make_venv_work() {
     return
   fi
   package=$("$python" -c 'import sys; print("python%d.%d-venv" % sys.version_info[:2])')
-  if ((EUID != 0)) || ! command -v apt-get >/dev/null; then
+  if ! can_install; then
     stop_with "This Python cannot make virtual environments: it lacks ensurepip." \
       "On Debian or Ubuntu an administrator mends that with: apt-get install $package"
   fi
   say "Installing $package with apt, because this Python cannot make virtual environments yet."
-  quietly apt-get update || stop_with "apt-get update failed; see above."
-  quietly env DEBIAN_FRONTEND=noninteractive apt-get install --yes "$package" ||
-    stop_with "apt-get could not install $package; see above."
+  install_with_apt "$package"
+}
+
+# find_browser: the tests of the pages look at them through Debian's chromium, or through the
+# browser that CHROMIUM names; fails with a sentence where there is none.
+find_browser() {
+  if [[ -n ${CHROMIUM-} ]]; then
+    if [[ -x $CHROMIUM ]]; then
+      return
+    fi
+    say "CHROMIUM names $CHROMIUM, which cannot be run. Give the full path of a Chromium, or unset it."
+    return 1
+  fi
+  if command -v chromium >/dev/null; then
+    return
+  fi
+  if can_install; then
+    say "Installing chromium with apt, because the tests of the pages look at them through it."
+    install_with_apt chromium
+    return
+  fi
+  say "The tests of the pages need a browser, and there is no chromium here." \
+    "On Debian an administrator installs it with: apt-get install chromium" \
+    "Or give the full path of another Chromium in CHROMIUM."
+  return 1
 }
 
 # prepare_environment FOLDER FINGERPRINT PIP_ARGUMENT...: sets `environment`; installs only if

@@ -158,11 +158,11 @@ class FakeGateway:
 
     def texts(self, to: str | None = None) -> list[FakeText]:
         """Return what the phones hold, in order of arrival: all, or the one phone's."""
-        return [
-            text
-            for text in self._network.texts()
-            if text.on_phone and (to is None or text.to == to)
-        ]
+        return [text for text in self._network.texts() if text.on_phone and to in (None, text.to)]
+
+    def talk(self, number: str) -> list[FakeText | Inbound]:
+        """Return what one phone got and what it sent, in order."""
+        return self._network.talk(number)
 
     def submitted(self) -> list[FakeText]:
         """Return each message that reached the network, also what it lost or refused."""

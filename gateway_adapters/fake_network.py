@@ -25,6 +25,7 @@ class FakeNetwork:
         self._journal = None if folder is None else Journal(folder / "journal.jsonl")
         self._changed = Condition()
         self._texts: list[FakeText] = []
+        self._talk: list[FakeText | Inbound] = []
         self._by_id: dict[tuple[str, str], FakeText] = {}
         self._times_sent: Counter[str] = Counter()
         self._inbound = 0
@@ -39,6 +40,12 @@ class FakeNetwork:
         with self._changed:
             self._read()
             return list(self._texts)
+
+    def talk(self, number: str) -> list[FakeText | Inbound]:
+        """Return what one phone got and what it sent, in order."""
+        with self._changed:
+            self._read()
+            return [part for part in self._talk if _is_of(part, number)]
 
     def text_of(self, gateway_id: str, to: str) -> FakeText | None:
         """Return the message to `to` with this id."""
@@ -139,11 +146,13 @@ class FakeNetwork:
         match record:
             case Carried(text=text, events=events):
                 self._texts.append(text)
+                self._talk.append(text)
                 self._times_sent[text.token] += 1
                 self._by_id.update({(own_id, text.to): text for own_id in text.gateway_ids})
                 self._expect(events)
             case Said(events=events):
                 self._inbound += 1
+                self._talk += [said.event for said in events if isinstance(said.event, Inbound)]
                 self._expect(events)
             case Acked(places=places):
                 for place in places:
@@ -165,6 +174,12 @@ class FakeNetwork:
         left = [taken for taken in self._taken.pop(event.event_id, []) if taken != place]
         if left:
             self._taken[event.event_id] = left
+
+
+def _is_of(part: FakeText | Inbound, number: str) -> bool:
+    if isinstance(part, Inbound):
+        return part.sender == number
+    return part.on_phone and part.to == number
 
 
 def _carried_text(message: Outgoing, effect: Effect, gateway_id: str, now: datetime) -> FakeText:

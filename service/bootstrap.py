@@ -1,9 +1,10 @@
 """Build the object graph once, by hand. Nothing is built at import, nothing looked up by name."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
+from threading import Lock
 
 from gateway_adapters.contract import Gateway, Inbound
 from gateway_adapters.errors import GatewayConfigError
@@ -42,17 +43,24 @@ class Services:
     gateway: Gateway
     clock: Clock
     mark: Mark
+    stepping: Lock = field(default_factory=Lock)  # the ticker and a page may both ask for a step
+
+    @property
+    def pretends(self) -> bool:
+        """Say whether the phones are pretend ones."""
+        return isinstance(self.gateway, FakeGateway)
 
     def step(self) -> None:
         """Do one scheduling step: take what came in, plan, send what is due, take receipts."""
-        lane = self.lane()
-        if lane is None:
-            return
-        receiver, dispatcher = self.receiver(lane), self.dispatcher(lane)
-        receiver.run_once()
-        self.plan(lane)
-        dispatcher.run_once()
-        receiver.run_once()
+        with self.stepping:
+            lane = self.lane()
+            if lane is None:
+                return
+            receiver, dispatcher = self.receiver(lane), self.dispatcher(lane)
+            receiver.run_once()
+            self.plan(lane)
+            dispatcher.run_once()
+            receiver.run_once()
 
     def lane(self) -> Lane | None:
         """Return the way out of the route's association, or None before one was imported.

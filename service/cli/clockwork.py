@@ -14,6 +14,8 @@ from service.jobs import start_ticker
 from service.planning.send_window import zone_of
 from service.records.plantings import associations
 from service.records.pretend import move_pretend_clock
+from service.web.app import create_app
+from service.web.serving import Server
 
 
 @click.command("tick")
@@ -68,21 +70,27 @@ def instant(services: Services, at: str) -> datetime:
 
 
 @click.command("serve")
-def serve_command() -> None:
-    """Run the service until it is stopped; for now the ticker alone, without pages."""
+@click.option("--host", default="127.0.0.1", show_default=True, help="The address to answer on.")
+@click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
+def serve_command(*, host: str, port: int) -> None:
+    """Run the service and its pages until it is stopped."""
     with plain_refusals():
         services = services_now()
         services.lane()
-    run_until_stopped(services)
+        server = Server(create_app(services), host=host, port=port)
+    click.echo(f"The pages are at {server.address}; Ctrl-C ends the service.")
+    run_until_stopped(services, server)
 
 
-def run_until_stopped(services: Services) -> None:
-    """Tick until the process is asked to end, then let the gateway finish."""
+def run_until_stopped(services: Services, server: Server) -> None:
+    """Answer and tick until the process is asked to end, then let the gateway finish."""
     stopped = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: stopped.set())
+    server.start()
     ticker = start_ticker(services)
     stopped.wait()
+    server.close()
     ticker.shutdown(wait=True)
     services.gateway.close(drain_s=30)
 

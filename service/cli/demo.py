@@ -13,20 +13,27 @@ from service.bootstrap import Services
 from service.cli.clockwork import run_until_stopped
 from service.cli.running import plain_refusals
 from service.cli.store import take_in
+from service.clock import system_clock
 from service.demo.behaviour import load_growers
 from service.demo.crash import crash_at
 from service.demo.invariants import broken_rules
+from service.demo.opening import open_demo
 from service.demo.samples import samples
 from service.demo.season import Season
-from service.demo.setting_up import FINISHED, SETTINGS, Place
+from service.demo.setting_up import FINISHED, SETTINGS, WAY_IN, Place
 from service.demo.summary import summary
+from service.demo.way_in import one_time_path, way_in
 from service.errors import RefusedError
 from service.planning.send_window import zone_of
+from service.web.app import create_app
+from service.web.serving import Server
 
 ZONE = zone_of("Africa/Dar_es_Salaam")
 SEASON_START = datetime(2027, 2, 22, 6, 30, tzinfo=ZONE)
+LIVE_EVE = datetime(2027, 2, 28, 9, 0, tzinfo=ZONE)
 LIVE_START = datetime(2027, 3, 1, 9, 0, tzinfo=ZONE)
 LOOK_EVERY_S = 0.5
+HOST, USUAL_PORT = "127.0.0.1", 8000
 
 
 @click.command("demo")
@@ -38,7 +45,11 @@ LOOK_EVERY_S = 0.5
     envvar="FURROWBELL_DEMO_FOLDER",
     help="Where the association and growers.toml are.",
 )
-@click.option("--port", type=click.IntRange(1, 65535), help="For the pages, once there are any.")
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    help="Where the pages are; else 8000 or another free one.",
+)
 @click.option("--season", is_flag=True, help="Play a whole season fast-forward, then stop.")
 @click.option("--reset", is_flag=True, help="Forget what the demo did before.")
 def demo_command(*, data: Path, folder: Path, port: int | None, season: bool, reset: bool) -> None:
@@ -54,11 +65,11 @@ def demo_command(*, data: Path, folder: Path, port: int | None, season: bool, re
         if season:
             _play(place, folder)
             return
-        if port is not None:
-            click.echo("There are no pages yet; --port is kept for them.")
-        services = place.open(start=LIVE_START)
+        services = place.open(start=LIVE_EVE)
         take_in(services, folder / "association")
-    _watch(services, place)
+        open_demo(services, asked_at=LIVE_EVE, opens_at=LIVE_START)
+        server = _server(services, port)
+    _watch(services, place, server)
 
 
 def _play(place: Place, folder: Path) -> None:
@@ -93,20 +104,37 @@ def _play(place: Place, folder: Path) -> None:
     click.echo("Every rule of the season held.")
 
 
-def _watch(services: Services, place: Place) -> None:
+def _server(services: Services, port: int | None) -> Server:
+    app = create_app(services)
+    try:
+        return Server(app, host=HOST, port=USUAL_PORT if port is None else port)
+    except RefusedError:
+        if port is not None:
+            raise
+        return Server(app, host=HOST, port=0)
+
+
+def _watch(services: Services, place: Place, server: Server) -> None:
     program = shlex.quote(str(Path(sys.argv[0]).resolve()))
+    known = way_in(services, place.folder / WAY_IN)
+    # links are of true time, as all of signing in is; only the farm's days are pretended
+    link = one_time_path(services, now=system_clock())
     click.echo(
-        "The demo runs; its time stands still until you move it. In a second terminal:\n"
+        "The demo runs. Open this in a browser on this machine; it works once and signs you in:\n"
+        f"  {server.address}{link}\n"
+        f"To sign in by hand at {server.address}: name {known.name}, password {known.password},\n"
+        f"and a code from a code app with this TOTP secret: {known.totp_secret}\n"
+        "Time stands still until you move it on the page of the pretend phones, or here in a\n"
+        "second terminal:\n"
         f"  export FURROWBELL_SETTINGS={shlex.quote(str(place.folder / SETTINGS))}\n"
         f"  {program} text +255100000002 YES      # answer as a grower\n"
         f"  {program} tick --at 2027-03-09T18:00  # go on to an evening\n"
-        f"  {program} text +255100000002 A1       # and report the dose\n"
         "Ctrl-C ends it. What the pretend phones receive:"
     )
     stop = Event()
     shower = Thread(target=_show, args=(services, stop), daemon=True)
     shower.start()
-    run_until_stopped(services)
+    run_until_stopped(services, server)
     stop.set()
     shower.join()
 

@@ -25,6 +25,7 @@ from service.planning.send_window import local_day, zone_of
 from service.records.fields import DoseRow, DoseState, FactKind, Flag
 from service.records.holds import add_hold
 from service.records.plantings import association
+from service.records.tasks import close_about_emergence
 from service.records.traffic import TaskKind
 
 RAIN_DAYS = 2
@@ -34,6 +35,9 @@ BURN_DAYS = 7  # project choice: time for a person to look before the next dose
 def confirm_sown(desk: Desk, planting_id: int, *, on: date) -> Outcome:
     """Record the day of sowing or transplanting, and plan from it."""
     state = look(desk, planting_id)
+    doubt = state.doubt(on, desk.today)
+    if doubt is not None:
+        return NeedsReading(hint=doubt)
     if any(day < on for day in state.reports.given.values()):
         return NeedsReading(hint="a dose was given before")
     if state.reports.emerged_on is not None and state.reports.emerged_on <= on:
@@ -51,18 +55,22 @@ def confirm_sown(desk: Desk, planting_id: int, *, on: date) -> Outcome:
 def confirm_up(desk: Desk, planting_id: int, *, on: date) -> Outcome:
     """Record the day most plants were up; earlier than half the usual days is for a person."""
     state = look(desk, planting_id)
+    doubt = state.doubt(on, desk.today)
+    if doubt is not None:
+        return NeedsReading(hint=doubt)
     after_days = days_between(state.reports.planted_on, on)
     if after_days * 2 < crop(state.bundle.planting.crop).emergence_days:
         return NeedsReading(hint="up too soon after sowing")
     if state.reports.emerged_on != on:
         state = append_fact(desk, state, FactKind.EMERGED, on=on)
+    close_about_emergence(desk.session, desk.association_id, planting_id, now=desk.now)
     return Up(letter=state.letter, on=on, next_on=_later_day(state, desk.today))
 
 
 def confirm_rain(desk: Desk, planting_id: int) -> Outcome:
     """Hold the open or next dose for two days of rain; told twice in a day, it counts once."""
     state = look(desk, planting_id)
-    row = state.next_dose()
+    row = None if state.over else state.next_dose()
     if row is None:
         return NeedsReading(hint="no dose to hold")
     if not _held_today(desk, state):
@@ -79,6 +87,8 @@ def confirm_rain(desk: Desk, planting_id: int) -> Outcome:
 def confirm_burnt(desk: Desk, planting_id: int) -> Outcome:
     """Record burnt leaves, once a day: the next dose waits, and a person looks."""
     state = look(desk, planting_id)
+    if state.over:
+        return NeedsReading(hint="the planting is over")
     if any(fact.kind is FactKind.BURNT and fact.on == desk.today for fact in state.bundle.facts):
         return Burnt(letter=state.letter)
     row = state.next_dose()
@@ -112,6 +122,8 @@ def _hold(desk: Desk, state: PlotState, row: DoseRow, *, days: int) -> PlotState
 def confirm_harvest(desk: Desk, planting_id: int, *, on: date) -> Outcome:
     """Record the harvest and end the planting; one before the safe day is shown to a person."""
     state = look(desk, planting_id)
+    if on > desk.today:
+        return NeedsReading(hint="future")
     safe_on = state.safe_harvest(desk.today)
     early = safe_on is not None and on < safe_on
     if state.reports.harvested_on is None:

@@ -98,8 +98,9 @@ def _doubt(desk: Desk, state: PlotState, number: int, *, on: date) -> str | None
     row = state.dose(number)
     if row is None:
         return "no such dose"
-    if on > desk.today:
-        return "future"
+    doubt = state.doubt(on, desk.today)
+    if doubt is not None:
+        return doubt
     if desk.source is Source.TEXT and days_between(on, desk.today) > BACK_DAYS:
         return "too long ago"
     if on < state.reports.planted_on:
@@ -148,6 +149,8 @@ def confirm_not_done(desk: Desk, planting_id: int, number: int) -> Outcome:
     row = state.dose(number)
     if row is None or row.state is DoseState.DROPPED:
         return NeedsReading(hint="no such dose")
+    if state.over:
+        return NeedsReading(hint="the planting is over")
     if number in state.reports.given:
         return NeedsReading(hint="was noted as done")
     if number not in state.reports.not_done:

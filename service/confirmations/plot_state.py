@@ -30,6 +30,19 @@ class PlotState:
         """The plot's key letter; a plot without one is shown as a dash."""
         return self.bundle.plot.letter or "-"
 
+    @property
+    def over(self) -> bool:
+        """Say whether the crop was harvested, so that nothing more is given to it."""
+        return self.bundle.planting.closed_on is not None
+
+    def doubt(self, on: date, today: date) -> str | None:
+        """Return why a report of a day cannot be right, whatever it is about; or None."""
+        if self.over:
+            return "the planting is over"
+        if on > today:
+            return "future"
+        return None
+
     def code(self, number: int) -> str:
         """Return the reply code of a dose."""
         return f"{self.letter}{number}"

@@ -6,8 +6,9 @@ What a call brings is recorded by the same functions that texts use.
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from service.agronomy.calendar import add_days, days_between
-from service.confirmations.crop_news import confirm_harvest, confirm_up
+from service.agronomy.calendar import add_days
+from service.confirmations.calls import TOLD_KINDS, Answer, Said, Settled, settle_call
+from service.confirmations.crop_news import confirm_harvest
 from service.confirmations.doses import confirm_done, confirm_not_done
 from service.confirmations.outcomes import Desk
 from service.demo.homes import Field, Home, safe_day
@@ -18,8 +19,8 @@ from service.records.tasks import close_task, open_tasks
 from service.records.traffic import CallTaskRow, TaskKind
 
 NAME = "coordinator"
+FINISHED = "plot is finished"
 REACHED = 0.7  # of the calls, in the demo
-TRIES_DAYS = 3
 ASK_AFTER_DAYS = 2
 VISIT_AFTER_DAYS = 10
 
@@ -42,6 +43,7 @@ class Morning:
             source=Source.CALL,
             today=self.today,
             now=self.now,
+            noted_by=NAME,
         )
 
 
@@ -49,7 +51,8 @@ def work_through(morning: Morning) -> int:
     """Do all that waits for the coordinator; return how many things were done."""
     acts = 0
     for task in open_tasks(morning.session, morning.association_id):
-        acts += _take(morning, task)
+        if task.rests_until is None or task.rests_until <= morning.today:
+            acts += _take(morning, task)
     for text in reading_list(morning.session, morning.association_id):
         mark_read(morning.session, morning.association_id, text.id, who=NAME, now=morning.now)
         acts += 1
@@ -61,55 +64,65 @@ def work_through(morning: Morning) -> int:
 
 
 def _take(morning: Morning, task: CallTaskRow) -> int:
-    outcome = _outcome(morning, task)
-    if outcome is None:
-        return 0
-    close_task(morning.session, morning.association_id, task.id, outcome=outcome, now=morning.now)
-    return 1
+    answer = _answer(morning, task)
+    if answer is None:
+        close_task(
+            morning.session,
+            morning.association_id,
+            task.id,
+            outcome=FINISHED,
+            now=morning.now,
+            who=NAME,
+        )
+        return 1
+    return int(isinstance(settle_call(morning.desk(), task.id, answer), Settled))
 
 
-def _outcome(morning: Morning, task: CallTaskRow) -> str | None:
+def _answer(morning: Morning, task: CallTaskRow) -> Answer | None:
+    """Return what comes of a call; None where the plot it was about is finished."""
     match task.kind:
-        case TaskKind.SILENT | TaskKind.UNREAD:
+        case TaskKind.SILENT | TaskKind.UNREAD if task.dose_id is not None:
             return _ask(morning, task)
         case TaskKind.EMERGENCE:
             return _ask_emergence(morning, task)
-        case TaskKind.NOT_TOLD | TaskKind.UNKNOWN | TaskKind.BY_CALL | TaskKind.NO_ROOM:
-            return "told"
+        case kind if kind in TOLD_KINDS:
+            return Answer(said=Said.TOLD)
+        case TaskKind.ENROL:
+            return Answer(said=Said.NO_ANSWER)
         case _:
-            return "spoken to"
+            return Answer(said=Said.SPOKEN)
 
 
-def _ask(morning: Morning, task: CallTaskRow) -> str | None:
+def _ask(morning: Morning, task: CallTaskRow) -> Answer | None:
     found = _field(morning, task)
     if found is None:
-        return "plot is finished"
+        return None
     home, field = found
     if home.growers.chance("reached", task.key, morning.today) >= REACHED:
-        tried = days_between(task.opened_at.date(), morning.today) + 1
-        return "no answer" if tried >= TRIES_DAYS else None
+        return Answer(said=Said.NO_ANSWER)
     dose = next(item for item in field.doses() if item.id == task.dose_id)
-    return _record(morning, home, field, dose.number, on=field.told.get(dose.number, dose.due_on))
+    on = field.told.get(dose.number, dose.due_on)
+    if home.applied(field, dose.number, on):
+        return Answer(said=Said.DONE, on=on)
+    return Answer(said=Said.NOT_DONE)
 
 
-def _record(morning: Morning, home: Home, field: Field, number: int, *, on: date) -> str:
+def _ask_emergence(morning: Morning, task: CallTaskRow) -> Answer | None:
+    found = _field(morning, task)
+    if found is None:
+        return None
+    _, field = found
+    if field.up_on > morning.today:
+        return Answer(said=Said.NOT_YET)
+    return Answer(said=Said.UP, on=field.up_on)
+
+
+def _record(morning: Morning, home: Home, field: Field, number: int, *, on: date) -> None:
     planting_id = field.planned.bundle.planting.id
     if home.applied(field, number, on):
         confirm_done(morning.desk(), planting_id, number, on=on)
-        return "done"
-    confirm_not_done(morning.desk(), planting_id, number)
-    return "not done"
-
-
-def _ask_emergence(morning: Morning, task: CallTaskRow) -> str:
-    found = _field(morning, task)
-    if found is None:
-        return "plot is finished"
-    _, field = found
-    if field.up_on > morning.today:
-        return "not yet"
-    confirm_up(morning.desk(), field.planned.bundle.planting.id, on=field.up_on)
-    return "up"
+    else:
+        confirm_not_done(morning.desk(), planting_id, number)
 
 
 def _ask_after_call(morning: Morning, home: Home, field: Field) -> int:

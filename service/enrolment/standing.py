@@ -52,7 +52,7 @@ def standing_of(
         containers=grounds.containers,
         eaters_said=household.adults + household.children > 0
         or household.regime is not Regime.SOLD_ANY,
-        cold_store=_cold_store(household.regime, row.store_c, grounds),
+        cold_store=_cold_store(household, row, grounds),
     )
 
 
@@ -63,8 +63,10 @@ def _asked(household: HouseholdRow, phone: PhoneBundle) -> bool:
     )
 
 
-def _cold_store(regime: Regime, store_c: float | None, grounds: Grounds) -> bool:
-    if store_reason(regime, store_c=store_c) is not None:
-        return True
-    longer = store_reason(regime, store_c=store_c, longer_rest=True)
-    return grounds.longer_rest > 0 and longer is not None
+def _cold_store(household: HouseholdRow, row: AssociationRow, grounds: Grounds) -> bool:
+    usual = grounds.containers - grounds.longer_rest
+    return any(
+        count > 0
+        and store_reason(household.regime, store_c=row.store_c, longer_rest=longer) is not None
+        for count, longer in ((usual, False), (grounds.longer_rest, True))
+    )

@@ -59,7 +59,10 @@ def unknown_number(replies: Replies, reading: Reading) -> None:
             row = replies.association
             number = sha256(f"{row.id}:{replies.inbound.sender}".encode()).hexdigest()[:24]
             opened = open_task(
-                replies.session, row.id, Task(kind=TaskKind.ENROL, key=number), now=replies.now
+                replies.session,
+                row.id,
+                Task(kind=TaskKind.ENROL, key=number, inbound_id=replies.inbound.id),
+                now=replies.now,
             )
             if opened is not None:
                 replies.send(Answer(kind="join_ok", values={"group": row.name, "phone": row.phone}))

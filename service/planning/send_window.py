@@ -12,6 +12,8 @@ from service.agronomy.calendar import add_days
 
 QUIET_FROM = time(20)
 QUIET_UNTIL = time(6)
+FIRST_REMINDER, LAST_REMINDER = time(17), time(19, 59)
+HALF_HOURS = tuple(time(17 + half // 2, half % 2 * 30) for half in range(6))
 ANSWER_KEPT = timedelta(hours=24)
 HELP_ONCE_IN = timedelta(hours=24)
 ECHO_DAYS = timedelta(days=7)  # an age of texts, not a farm day
@@ -76,3 +78,15 @@ def is_quiet(now: datetime, zone: ZoneInfo) -> bool:
 def answer_window(now: datetime) -> Window:
     """Return the span for an answer to a grower's own text: at once, at any hour."""
     return Window(opens_at=now, closes_at=now + ANSWER_KEPT)
+
+
+def evening_stops(now: datetime, zone: ZoneInfo) -> list[datetime]:
+    """Return the instants at which a day must be looked at up to the next evening's end.
+
+    From 06:00, when calls are opened, through each half hour in which reminders go. After 17:00
+    the next evening is tomorrow's.
+    """
+    today = local_day(now, zone)
+    day = today if local_time(now, zone) < FIRST_REMINDER else add_days(today, 1)
+    hours = (QUIET_UNTIL, *HALF_HOURS, LAST_REMINDER)
+    return [stop for hour in hours if (stop := at_local(day, hour, zone)) > now]

@@ -1,5 +1,6 @@
-"""What a database may raise when it is away, busy or full."""
+"""What a database may raise when it is away, busy or full, or has no such row."""
 
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DBAPIError, NoResultFound, OperationalError
 
 STORE_FAULTS = (OperationalError, DBAPIError)
+NO_SUCH_ROW = NoResultFound

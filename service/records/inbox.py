@@ -1,12 +1,16 @@
 """Texts that came in: kept, and waiting for a person where they were not sure."""
 
+from collections import defaultdict
+from collections.abc import Collection, Mapping
 from datetime import datetime
 
 from sqlalchemy import func, select, update
 
 from service.records.engine import Session
 from service.records.once import insert_once
-from service.records.traffic import InboundRow
+from service.records.people import ConsentEventRow, HouseholdPhoneRow, HouseholdRow, PhoneRow
+from service.records.phones import PhoneBundle
+from service.records.traffic import CallTaskRow, InboundRow, MessageRow, TaskKind
 
 
 def keep_inbound(session: Session, values: dict[str, object]) -> int | None:
@@ -54,15 +58,96 @@ def unread_of_phone(session: Session, association_id: int, phone_id: int) -> lis
     )
 
 
-def mark_read(
-    session: Session, association_id: int, inbound_id: int, *, who: str, now: datetime
+def text_for_reading(session: Session, association_id: int, inbound_id: int) -> InboundRow:
+    """Return a text that a person must read or has read; nobody else settles it meanwhile."""
+    return session.scalars(
+        select(InboundRow)
+        .where(
+            InboundRow.association_id == association_id,
+            InboundRow.id == inbound_id,
+            InboundRow.to_read,
+        )
+        .with_for_update()
+    ).one()
+
+
+def mark_read(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
+    session: Session,
+    association_id: int,
+    inbound_id: int,
+    *,
+    who: str,
+    now: datetime,
+    read_as: str | None = None,
 ) -> None:
-    """Write down that a person has read a text."""
+    """Write down that a person has read a text, and as what."""
     session.execute(
         update(InboundRow)
         .where(InboundRow.association_id == association_id, InboundRow.id == inbound_id)
-        .values(read_at=now, read_by=who)
+        .values(read_at=now, read_by=who, read_as=read_as)
     )
+
+
+def phones_that_wrote(
+    session: Session, association_id: int, phone_ids: Collection[int]
+) -> Mapping[int, PhoneBundle]:
+    """Return these phones by id, each with all whom it serves."""
+    served: dict[int, list[HouseholdRow]] = defaultdict(list)
+    for phone_id, household in session.execute(
+        select(HouseholdPhoneRow.phone_id, HouseholdRow)
+        .join(HouseholdRow, HouseholdRow.id == HouseholdPhoneRow.household_id)
+        .where(
+            HouseholdPhoneRow.association_id == association_id,
+            HouseholdPhoneRow.phone_id.in_(phone_ids),
+        )
+        .order_by(HouseholdRow.code)
+    ):
+        served[phone_id].append(household)
+    said: dict[int, list[ConsentEventRow]] = defaultdict(list)
+    for event in session.scalars(
+        select(ConsentEventRow)
+        .where(
+            ConsentEventRow.association_id == association_id,
+            ConsentEventRow.phone_id.in_(phone_ids),
+        )
+        .order_by(ConsentEventRow.id)
+    ):
+        said[event.phone_id].append(event)
+    return {
+        row.id: PhoneBundle(
+            phone=row, households=tuple(served[row.id]), consents=tuple(said[row.id])
+        )
+        for row in session.scalars(
+            select(PhoneRow).where(
+                PhoneRow.association_id == association_id, PhoneRow.id.in_(phone_ids)
+            )
+        )
+    }
+
+
+def answers_to(session: Session, association_id: int, inbound_id: int) -> int:
+    """Return how many answers to a text were ever queued, cancelled ones too."""
+    return session.execute(
+        select(func.count()).where(
+            MessageRow.association_id == association_id,
+            MessageRow.dedupe_key.startswith(f"answer:{inbound_id}:", autoescape=True),
+        )
+    ).scalar_one()
+
+
+def wish_to_join(session: Session, association_id: int, sender: str) -> int | None:
+    """Return the id of the open task to enrol a number, or None where there is none."""
+    return session.scalars(
+        select(CallTaskRow.id)
+        .join(InboundRow, InboundRow.id == CallTaskRow.inbound_id)
+        .where(
+            CallTaskRow.association_id == association_id,
+            CallTaskRow.kind == TaskKind.ENROL,
+            CallTaskRow.closed_at.is_(None),
+            InboundRow.sender == sender,
+        )
+        .order_by(CallTaskRow.id)
+    ).first()
 
 
 def texts_since(

@@ -1,7 +1,7 @@
 """Call tasks: opened once for their key, closed by a person's outcome."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import select, update
 
@@ -9,6 +9,15 @@ from service.records.engine import Session
 from service.records.once import insert_once
 from service.records.people import AuditRow
 from service.records.traffic import CallTaskRow, TaskKind
+
+TOLD_BY_GROWER = "told by the grower"  # the outcome that no call brought
+_ABOUT_A_DOSE = (
+    TaskKind.SILENT,
+    TaskKind.NOT_TOLD,
+    TaskKind.BY_CALL,
+    TaskKind.NO_ROOM,
+    TaskKind.UNREAD,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,6 +30,7 @@ class Task:
     phone_id: int | None = None
     dose_id: int | None = None
     planting_id: int | None = None
+    inbound_id: int | None = None
 
 
 def open_task(session: Session, association_id: int, task: Task, *, now: datetime) -> int | None:
@@ -34,6 +44,7 @@ def open_task(session: Session, association_id: int, task: Task, *, now: datetim
             "phone_id": task.phone_id,
             "dose_id": task.dose_id,
             "planting_id": task.planting_id,
+            "inbound_id": task.inbound_id,
             "kind": task.kind,
             "key": f"{task.kind.value}:{task.key}",
             "opened_at": now,
@@ -59,14 +70,40 @@ def open_tasks(session: Session, association_id: int) -> list[CallTaskRow]:
     )
 
 
-def close_task(
-    session: Session, association_id: int, task_id: int, *, outcome: str, now: datetime
+def task_to_settle(session: Session, association_id: int, task_id: int) -> CallTaskRow:
+    """Return a task, open or closed; nobody else settles it meanwhile."""
+    return session.scalars(
+        select(CallTaskRow)
+        .where(CallTaskRow.association_id == association_id, CallTaskRow.id == task_id)
+        .with_for_update()
+    ).one()
+
+
+def close_task(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
+    session: Session,
+    association_id: int,
+    task_id: int,
+    *,
+    outcome: str,
+    now: datetime,
+    who: str | None = None,
 ) -> None:
-    """Close a task with what the call brought."""
+    """Close a task with what the call brought; `who` of the staff made it, if one did."""
     session.execute(
         update(CallTaskRow)
         .where(CallTaskRow.association_id == association_id, CallTaskRow.id == task_id)
-        .values(closed_at=now, outcome=outcome)
+        .values(closed_at=now, closed_by=who, outcome=outcome)
+    )
+
+
+def put_off_task(
+    session: Session, association_id: int, task_id: int, *, until: date, tries: int
+) -> None:
+    """Let a task rest until a day, with how many calls nobody answered so far."""
+    session.execute(
+        update(CallTaskRow)
+        .where(CallTaskRow.association_id == association_id, CallTaskRow.id == task_id)
+        .values(rests_until=until, tries=tries)
     )
 
 
@@ -78,9 +115,25 @@ def close_for_dose(session: Session, association_id: int, dose_id: int, *, now: 
             CallTaskRow.association_id == association_id,
             CallTaskRow.dose_id == dose_id,
             CallTaskRow.closed_at.is_(None),
-            CallTaskRow.kind.in_([TaskKind.SILENT, TaskKind.NOT_TOLD, TaskKind.BY_CALL]),
+            CallTaskRow.kind.in_(_ABOUT_A_DOSE),
         )
-        .values(closed_at=now, outcome="told by the grower")
+        .values(closed_at=now, outcome=TOLD_BY_GROWER)
+    )
+
+
+def close_about_emergence(
+    session: Session, association_id: int, planting_id: int, *, now: datetime
+) -> None:
+    """Close the question whether plants are up, now that somebody has told."""
+    session.execute(
+        update(CallTaskRow)
+        .where(
+            CallTaskRow.association_id == association_id,
+            CallTaskRow.planting_id == planting_id,
+            CallTaskRow.kind == TaskKind.EMERGENCE,
+            CallTaskRow.closed_at.is_(None),
+        )
+        .values(closed_at=now, outcome=TOLD_BY_GROWER)
     )
 
 

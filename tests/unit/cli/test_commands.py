@@ -20,8 +20,11 @@ from service.records.people import HouseholdRow
 from service.records.plantings import associations
 from service.records.pretend import pretend_now
 from service.records.traffic import InboundRow, MessageRow
+from service.web.app import create_app
+from service.web.serving import Server
 from tests.fresh import fresh_database
 from tests.unit.intake.folders import a_folder
+from tests.web.staff import SECRET_KEY
 from tests.world import PHONE, World, an_association, enrol, settings_for
 from tests.world_facts import other_association
 
@@ -278,11 +281,13 @@ class Stopping:
 def test_serving_ends_when_asked_and_closes_the_gateway(world: World) -> None:
     an_association(world)
     clock = Stopping(world.clock())
-    services: Services = replace(world.services, clock=clock)
+    settings = replace(world.services.settings, secret_key=SECRET_KEY)
+    services: Services = replace(world.services, clock=clock, settings=settings)
+    server = Server(create_app(services), host="127.0.0.1", port=0)
     before = {number: signal.getsignal(number) for number in (signal.SIGINT, signal.SIGTERM)}
 
     try:
-        run_until_stopped(services)
+        run_until_stopped(services, server)
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -6,23 +6,38 @@ import pytest
 
 from service.confirmations.cans import confirm_sealed
 from service.confirmations.outcomes import (
+    Desk,
     NeedsReading,
     Outcome,
     Sealed,
 )
+from service.planning.send_window import local_day
 from service.records.fields import (
     ContainerEventKind,
     ContainerEventRow,
     ContainerRow,
+    Source,
 )
 from service.records.people import AssociationRow
-from tests.world import Enrolled, World, enrol
+from tests.world import ZONE, Enrolled, World, enrol
 from tests.world_facts import another_can, by_call, can_event
 from tests.world_looks import rows
 
 
 def sealed(world: World, home: Enrolled, number: int, on: date) -> Outcome:
     return by_call(world, lambda desk: confirm_sealed(desk, home.household_id, number, on=on))
+
+
+def sealed_by_text(world: World, home: Enrolled, number: int, on: date) -> Outcome:
+    with world.services.sessions.begin() as session:
+        desk = Desk(
+            session=session,
+            association_id=1,
+            source=Source.TEXT,
+            today=local_day(world.clock(), ZONE),
+            now=world.clock(),
+        )
+        return confirm_sealed(desk, home.household_id, number, on=on)
 
 
 @pytest.mark.parametrize("state", [ContainerEventKind.OPENED, ContainerEventKind.EMPTIED])
@@ -72,7 +87,7 @@ def test_a_sealing_that_is_not_sure_goes_to_a_person(
     can_event(world, home, ContainerEventKind.EMPTIED, date(2027, 3, 1), number=2)
     world.tick("2027-03-15T12:00")
 
-    assert sealed(world, home, number, on) == NeedsReading(hint=hint)
+    assert sealed_by_text(world, home, number, on) == NeedsReading(hint=hint)
 
 
 def test_a_sealing_without_a_ready_date_goes_to_a_person(world: World) -> None:

@@ -3,6 +3,7 @@
 Maize on plot A, doses on 15 and 28 March, 4, 11 and 18 April, 2 and 16 May.
 """
 
+from collections.abc import Callable
 from datetime import date
 
 import pytest
@@ -14,7 +15,7 @@ from service.confirmations.crop_news import (
     confirm_sown,
     confirm_up,
 )
-from service.confirmations.doses import confirm_done
+from service.confirmations.doses import confirm_done, confirm_not_done
 from service.confirmations.outcomes import (
     Burnt,
     Harvested,
@@ -250,3 +251,52 @@ def test_a_harvest_drops_what_was_to_come_and_leaves_open_what_was_due(world: Wo
         ("not-known", None),
         *[("dropped", "harvested")] * 5,
     ]
+
+
+def test_plants_told_to_be_up_need_no_call_any_more(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-27T06:30")
+    assert [task.planting_id for task in calls(world, TaskKind.EMERGENCE)] == [home.planting_id]
+
+    up(world, home, date(2027, 3, 21))
+
+    assert calls(world, TaskKind.EMERGENCE) == []
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        pytest.param(lambda world, home: done(world, home, 2, date(2027, 3, 28)), id="done"),
+        pytest.param(
+            lambda world, home: by_call(
+                world, lambda desk: confirm_not_done(desk, home.planting_id, 2)
+            ),
+            id="not done",
+        ),
+        pytest.param(lambda world, home: sown(world, home, date(2027, 3, 16)), id="sown"),
+        pytest.param(lambda world, home: up(world, home, date(2027, 3, 22)), id="up"),
+        pytest.param(rain, id="rain"),
+        pytest.param(burnt, id="burnt"),
+    ],
+)
+def test_nothing_is_noted_for_a_crop_that_was_harvested(
+    world: World, report: Callable[[World, Enrolled], Outcome]
+) -> None:
+    home = enrol(world)
+    world.tick("2027-04-01T12:00")
+    harvest(world, home, date(2027, 4, 1))
+    before = [(row.number, row.state) for row in doses(world, home)]
+
+    assert isinstance(report(world, home), NeedsReading)
+
+    assert [(row.number, row.state) for row in doses(world, home)] == before
+
+
+@pytest.mark.parametrize("report", [sown, up, harvest])
+def test_a_day_to_come_goes_to_a_person(
+    world: World, report: Callable[[World, Enrolled, date], Outcome]
+) -> None:
+    home = enrol(world)
+    world.tick("2027-04-01T12:00")
+
+    assert report(world, home, date(2027, 4, 2)) == NeedsReading(hint="future")

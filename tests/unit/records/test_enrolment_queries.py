@@ -1,6 +1,7 @@
-"""Who shares a phone, asked for one household of one association."""
+"""Who shares a phone, and which ground is free, asked for one household of one association."""
 
-from service.records.enrolment import neighbours
+from service.records.enrolment import free_plots, neighbours
+from service.records.fields import PlantingRow
 from service.records.people import HouseholdPhoneRow
 from tests.world import OTHER_PHONE, World, enrol
 from tests.world_facts import another_phone, other_association
@@ -30,3 +31,21 @@ def test_neighbours_are_the_others_on_any_of_a_household_s_phones(world: World) 
     assert found[second.household_id] == {first.household_id}
     assert found[third.household_id] == {first.household_id}
     assert foreign == frozenset()
+
+
+def test_a_plot_is_free_while_nothing_stands_on_it(world: World) -> None:
+    enrolled = enrol(world)
+    with world.services.sessions.begin() as session:
+        session.add(other_association(world.clock()))
+    with world.services.sessions.read() as session:
+        planted = free_plots(session, 1, enrolled.household_id)
+
+    with world.services.sessions.begin() as session:
+        session.get_one(PlantingRow, enrolled.planting_id).closed_on = world.clock().date()
+    with world.services.sessions.read() as session:
+        harvested = free_plots(session, 1, enrolled.household_id)
+        foreign = free_plots(session, 2, enrolled.household_id)
+
+    assert planted == []
+    assert [plot.id for plot in harvested] == [enrolled.plot_id]
+    assert foreign == []

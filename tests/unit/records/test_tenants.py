@@ -9,109 +9,19 @@ import pytest
 from sqlalchemy.exc import NoResultFound
 
 import service.records
-from service.records.containers import containers
 from service.records.engine import Session, Sessions
 from service.records.inbox import (
-    inbound,
     mark_read,
-    reading_list,
-    same_meaning_since,
-    texts_since,
-    unread_of_phone,
 )
-from service.records.intake import (
-    find_areas,
-    find_consents,
-    find_container_events,
-    find_containers,
-    find_households,
-    find_imported_days,
-    find_links,
-    find_open_plantings,
-    find_phones,
-    find_plantings,
-    find_plots,
+from service.records.tasks import (
+    close_for_dose,
+    close_task,
+    put_off_task,
 )
-from service.records.lookups import dose_by_id, letter_of_dose
-from service.records.phones import phone_by_id, phone_by_number, phones
-from service.records.plantings import (
-    all_plantings,
-    open_plantings,
-    planting_bundle,
-)
-from service.records.season_report import (
-    all_messages,
-    claimed_at,
-    days_left,
-    dose_counts,
-    dose_links,
-    doses_told_by_call,
-    flag_counts,
-    next_due_at,
-    readings,
-    task_counts,
-    traffic,
-)
-from service.records.tasks import close_for_dose, close_task, open_tasks, task_keys
-from tests.unit.records.full import FULL_NOW, PHONE_ID, full_association
-from tests.world import PHONE, START, World
-
-Look = Callable[[Session, int], object]
-
-LOOKS: dict[str, Look] = {
-    "all_messages": all_messages,
-    "all_plantings": all_plantings,
-    "claimed_at": claimed_at,
-    "containers": containers,
-    "days_left": lambda session, tenant: days_left(session, tenant, kind="dose_rain"),
-    "dose_by_id": lambda session, tenant: dose_by_id(session, tenant, 1),
-    "dose_counts": dose_counts,
-    "dose_links": dose_links,
-    "doses_told_by_call": doses_told_by_call,
-    "find_areas": find_areas,
-    "find_consents": find_consents,
-    "find_container_events": find_container_events,
-    "find_containers": find_containers,
-    "find_households": find_households,
-    "find_imported_days": find_imported_days,
-    "find_links": find_links,
-    "find_open_plantings": find_open_plantings,
-    "find_phones": find_phones,
-    "find_plantings": find_plantings,
-    "find_plots": find_plots,
-    "flag_counts": flag_counts,
-    "inbound": lambda session, tenant: inbound(session, tenant, 1),
-    "next_due_at": next_due_at,
-    "open_plantings": open_plantings,
-    "open_tasks": open_tasks,
-    "phone_by_id": lambda session, tenant: phone_by_id(session, tenant, PHONE_ID),
-    "phone_by_number": lambda session, tenant: phone_by_number(session, tenant, PHONE),
-    "letter_of_dose": lambda session, tenant: letter_of_dose(session, tenant, 1),
-    "phones": phones,
-    "planting_bundle": lambda session, tenant: planting_bundle(session, tenant, 1),
-    "reading_list": reading_list,
-    "unread_of_phone": lambda session, tenant: unread_of_phone(session, tenant, PHONE_ID),
-    "readings": readings,
-    "same_meaning_since": lambda session, tenant: same_meaning_since(
-        session, tenant, PHONE_ID, meaning="done", hint="A1-0", since=START, before_id=99
-    ),
-    "task_counts": task_counts,
-    "task_keys": task_keys,
-    "texts_since": lambda session, tenant: texts_since(session, tenant, PHONE, since=START),
-    "traffic": traffic,
-}
-WRITES = {  # tested one by one below, or they only ever add rows of the tenant they are given
-    "add_can_event",
-    "add_consent",
-    "add_hold",
-    "audit",
-    "close_for_dose",
-    "close_task",
-    "ensure_route",
-    "mark_read",
-    "open_task",
-    "association",
-}
+from tests.unit.records.full import FULL_NOW, HELD_ON, full_association
+from tests.unit.records.full_staff import full_staff
+from tests.unit.records.looks import LOOKS, WRITES, Look
+from tests.world import World
 
 
 @pytest.fixture(scope="module")
@@ -119,6 +29,7 @@ def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Sessions]:
     """One association with rows in every table, and another with none; only looked at."""
     world = World(folder=tmp_path_factory.mktemp("full"))
     full_association(world)
+    full_staff(world)
     yield world.services.sessions
     world.close()
 
@@ -173,6 +84,10 @@ def dump(sessions: Sessions) -> list[str]:
         pytest.param(
             lambda session, tenant: close_task(session, tenant, 1, outcome="x", now=FULL_NOW),
             id="close a call",
+        ),
+        pytest.param(
+            lambda session, tenant: put_off_task(session, tenant, 2, until=HELD_ON, tries=1),
+            id="put off a call",
         ),
         pytest.param(
             lambda session, tenant: close_for_dose(session, tenant, 4, now=FULL_NOW),
