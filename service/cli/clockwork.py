@@ -72,12 +72,13 @@ def instant(services: Services, at: str) -> datetime:
 @click.command("serve")
 @click.option("--host", default="127.0.0.1", show_default=True, help="The address to answer on.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True)
-def serve_command(*, host: str, port: int) -> None:
+@click.option("--proxy", help="The address of the proxy in front, such as 127.0.0.1.")
+def serve_command(*, host: str, port: int, proxy: str | None) -> None:
     """Run the service and its pages until it is stopped."""
     with plain_refusals():
         services = services_now()
         services.lane()
-        server = Server(create_app(services), host=host, port=port)
+        server = Server(create_app(services), host=host, port=port, proxy=proxy)
     click.echo(f"The pages are at {server.address}; Ctrl-C ends the service.")
     run_until_stopped(services, server)
 

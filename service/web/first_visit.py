@@ -27,7 +27,7 @@ from service.web.sign_in import let_in
 
 page = Blueprint("first_visit", __name__)
 
-SECRET = "new_totp"  # noqa: S105 -- the name of a cookie's entry
+FRESH = "new_totp"  # under this name the cookie keeps a factor not yet proved
 GROUP = 4
 LABELS = {
     "password": sentence("New password"),
@@ -48,7 +48,7 @@ def ask(token: str) -> Answer:
     except LinkOverError:
         return _over()
     if staff.totp_sealed is None and _secret(token) == "":
-        session[SECRET] = [token_hash(token), new_totp_secret()]
+        session[FRESH] = [token_hash(token), new_totp_secret()]
     return _show(token, staff, Form(locale=tongue().locale))
 
 
@@ -69,7 +69,7 @@ def save(token: str) -> Answer:
         abort(429)
     if finished is None:
         abort(404)
-    session.pop(SECRET, None)
+    session.pop(FRESH, None)
     if not finished.recovery_codes:  # whoever has a second factor must still show it
         return redirect(url_for("sign_in.ask"), code=303)
     let_in(finished.staff)
@@ -120,7 +120,7 @@ def _chosen(token: str, form: Form, staff: StaffRow, row: AssociationRow) -> Cho
 
 def _secret(token: str) -> str:
     # two people's links opened in one browser must not get the same second factor
-    whose, secret = session.get(SECRET, ("", ""))
+    whose, secret = session.get(FRESH, ("", ""))
     return str(secret) if whose == token_hash(token) else ""
 
 

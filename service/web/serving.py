@@ -1,5 +1,6 @@
 """The server under the pages: waitress, with limits on what one visitor can ask of it."""
 
+import socket
 from threading import Thread
 
 from flask import Flask
@@ -11,36 +12,40 @@ BODY_BYTES = 6_000_000
 HEADER_BYTES = 16_384
 STALLED_S = 30
 THREADS = 4
+FORWARDED = {"x-forwarded-for", "x-forwarded-proto"}
 
 
 class Server:
     """Answers browsers in threads of its own until it is closed."""
 
-    def __init__(self, app: Flask, *, host: str, port: int) -> None:
+    def __init__(self, app: Flask, *, host: str, port: int, proxy: str | None = None) -> None:
         """Take the address; port 0 takes any that is free.
 
+        Only the proxy at the address `proxy` is believed about who asks, and how.
+
         Raises:
-            RefusedError: `port`, where the address is taken or may not be used; `host`, where it
-                stands for several addresses.
+            RefusedError: `port`, where the address is taken or may not be used.
         """
         try:
-            server = create_server(
-                app,
-                host=host,
-                port=port,
-                threads=THREADS,
-                ident=None,
-                max_request_body_size=BODY_BYTES,
-                max_request_header_size=HEADER_BYTES,
-                channel_timeout=STALLED_S,
-                clear_untrusted_proxy_headers=True,
-            )
+            door = socket.create_server((host, port))
         except OSError as error:
             raise RefusedError(
                 "port", f"The port {port} cannot be used; name another with --port."
             ) from error
+        server = create_server(
+            app,
+            sockets=[door],
+            threads=THREADS,
+            ident=None,
+            max_request_body_size=BODY_BYTES,
+            max_request_header_size=HEADER_BYTES,
+            channel_timeout=STALLED_S,
+            clear_untrusted_proxy_headers=True,
+            trusted_proxy=proxy,
+            trusted_proxy_headers=set() if proxy is None else FORWARDED,
+        )
         if not isinstance(server, TcpWSGIServer):
-            raise RefusedError("host", "Name one address, such as 127.0.0.1, with --host.")
+            raise TypeError("one socket makes one server")
         self._server = server
         self.address = f"http://{host}:{server.getsockname()[1]}"
         self._thread = Thread(target=self._server.run, daemon=True)
