@@ -5,17 +5,10 @@ from datetime import date
 
 from service.agronomy.calendar import add_days
 from service.confirmations.cans import confirm_sealed
-from service.confirmations.crop_news import (
-    confirm_burnt,
-    confirm_harvest,
-    confirm_rain,
-    confirm_sown,
-    confirm_up,
-)
-from service.confirmations.doses import confirm_done, confirm_not_done
 from service.confirmations.outcomes import Desk, NeedsReading, Outcome
 from service.inbound.answers import Answer, answer_of
 from service.inbound.consent_acts import start, stop
+from service.inbound.plot_reports import report_on_plot
 from service.inbound.replies import Replies
 from service.inbound.reply_codes import Item, Meaning, Reading, holds_stop_or_refusal
 from service.inbound.situation import Situation
@@ -100,29 +93,8 @@ def _on_plot(taken: Act, item: Item) -> None:
         hand_over(taken, "plot?")
         return
     on = add_days(taken.today, -item.days_ago)
-    outcome = _outcome(taken, bundle.planting.id, item, on)
+    outcome = report_on_plot(taken.desk(), bundle.planting.id, taken.reading.meaning, item, on=on)
     _answer(taken, outcome, household_id=bundle.household.id)
-
-
-def _outcome(taken: Act, planting_id: int, item: Item, on: date) -> Outcome:  # noqa: PLR0911 -- one return a meaning
-    desk, number = taken.desk(), item.dose or 0
-    match taken.reading.meaning:
-        case Meaning.DONE | Meaning.AGAIN:
-            return confirm_done(desk, planting_id, number, on=on)
-        case Meaning.NOT_DONE:
-            return confirm_not_done(desk, planting_id, number)
-        case Meaning.SOWN:
-            return confirm_sown(desk, planting_id, on=on)
-        case Meaning.UP:
-            return confirm_up(desk, planting_id, on=on)
-        case Meaning.HARVEST:
-            return confirm_harvest(desk, planting_id, on=on)
-        case Meaning.RAIN:
-            return confirm_rain(desk, planting_id)
-        case Meaning.BURN:
-            return confirm_burnt(desk, planting_id)
-        case _:
-            return NeedsReading(hint="words")
 
 
 def _sealed(taken: Act) -> None:

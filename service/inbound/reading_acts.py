@@ -6,24 +6,16 @@
 """
 
 from dataclasses import dataclass
-from datetime import date
 
 from service.agronomy.calendar import add_days
 from service.confirmations.cans import confirm_sealed
-from service.confirmations.crop_news import (
-    confirm_burnt,
-    confirm_harvest,
-    confirm_rain,
-    confirm_sown,
-    confirm_up,
-)
-from service.confirmations.doses import confirm_done, confirm_not_done
-from service.confirmations.outcomes import Desk, NeedsReading, Outcome
+from service.confirmations.outcomes import NeedsReading, Outcome
 from service.confirmations.plot_state import look, replan
 from service.inbound.answers import answer_of
 from service.inbound.choices import choice_of
 from service.inbound.consent_acts import start
 from service.inbound.limits import is_muted
+from service.inbound.plot_reports import report_on_plot
 from service.inbound.replies import Replies
 from service.inbound.reply_codes import Item, Meaning, Reading
 from service.inbound.settling import Reader, note, pauses, settle
@@ -80,34 +72,12 @@ def _outcome(reader: Reader, text: WaitingText, meaning: Meaning, item: Item) ->
     if meaning is Meaning.SEALED:
         return confirm_sealed(desk, _home(text, item), item.can or 0, on=on)
     planting_id = text.situation.plantings[item.plot or ""].planting.id
-    outcome = _on_plot(desk, planting_id, meaning, item, on=on)
+    outcome = report_on_plot(desk, planting_id, meaning, item, on=on)
     # a harvested plot has no plan any more
     if came_on != reader.today and meaning is not Meaning.HARVEST:
         desk = reader.desk(reader.today)
         replan(desk, look(desk, planting_id))
     return outcome
-
-
-def _on_plot(  # noqa: PLR0911 -- one return a meaning
-    desk: Desk, planting_id: int, meaning: Meaning, item: Item, *, on: date
-) -> Outcome:
-    match meaning:
-        case Meaning.DONE | Meaning.AGAIN:
-            return confirm_done(desk, planting_id, item.dose or 0, on=on)
-        case Meaning.NOT_DONE:
-            return confirm_not_done(desk, planting_id, item.dose or 0)
-        case Meaning.SOWN:
-            return confirm_sown(desk, planting_id, on=on)
-        case Meaning.UP:
-            return confirm_up(desk, planting_id, on=on)
-        case Meaning.HARVEST:
-            return confirm_harvest(desk, planting_id, on=on)
-        case Meaning.RAIN:
-            return confirm_rain(desk, planting_id)
-        case Meaning.BURN:
-            return confirm_burnt(desk, planting_id)
-        case _:
-            raise ValueError(f"{meaning} is not about a plot")
 
 
 def _home(text: WaitingText, item: Item) -> int:

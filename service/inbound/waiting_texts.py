@@ -24,9 +24,8 @@ from service.planning.stock import can_standing
 from service.records.containers import ContainerBundle, containers
 from service.records.engine import Session
 from service.records.fields import DoseState
-from service.records.inbox import phones_that_wrote
 from service.records.people import AssociationRow
-from service.records.phones import PhoneBundle
+from service.records.phones import PhoneBundle, phones_by_ids
 from service.records.plantings import PlantingBundle, open_plantings
 from service.records.traffic import InboundRow
 
@@ -94,7 +93,7 @@ def waiting_texts(
     session: Session, row: AssociationRow, texts: Sequence[InboundRow]
 ) -> list[WaitingText]:
     """Return texts of an association in the order given, with what each may mean."""
-    wrote = phones_that_wrote(
+    wrote = phones_by_ids(
         session, row.id, {text.phone_id for text in texts if text.phone_id is not None}
     )
     homes = {household.id for phone in wrote.values() for household in phone.households}

@@ -10,12 +10,10 @@ from service.records.engine import Session
 from service.records.fields import ContainerRow, PlantingRow, PlotRow
 from service.records.people import (
     AreaRow,
-    ConsentEventRow,
     HouseholdPhoneRow,
     HouseholdRow,
-    PhoneRow,
 )
-from service.records.phones import PhoneBundle
+from service.records.phones import PhoneBundle, phones_by_ids
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,46 +81,18 @@ def phones_of_households(
     session: Session, association_id: int, households: Collection[int]
 ) -> Mapping[int, list[PhoneBundle]]:
     """Return, by household, its phones with all whom they serve, oldest first."""
-    numbers: dict[int, PhoneRow] = {}
     own: dict[int, list[int]] = defaultdict(list)
-    for household_id, row in session.execute(
-        select(HouseholdPhoneRow.household_id, PhoneRow)
-        .join(PhoneRow, PhoneRow.id == HouseholdPhoneRow.phone_id)
+    for household_id, phone_id in session.execute(
+        select(HouseholdPhoneRow.household_id, HouseholdPhoneRow.phone_id)
         .where(
             HouseholdPhoneRow.association_id == association_id,
             HouseholdPhoneRow.household_id.in_(households),
         )
-        .order_by(PhoneRow.id)
+        .order_by(HouseholdPhoneRow.phone_id)
     ):
-        numbers[row.id] = row
-        own[household_id].append(row.id)
-    served: dict[int, list[HouseholdRow]] = defaultdict(list)
-    for phone_id, household in session.execute(
-        select(HouseholdPhoneRow.phone_id, HouseholdRow)
-        .join(HouseholdRow, HouseholdRow.id == HouseholdPhoneRow.household_id)
-        .where(
-            HouseholdPhoneRow.association_id == association_id,
-            HouseholdPhoneRow.phone_id.in_(numbers),
-        )
-        .order_by(HouseholdRow.code)
-    ):
-        served[phone_id].append(household)
-    said: dict[int, list[ConsentEventRow]] = defaultdict(list)
-    for event in session.scalars(
-        select(ConsentEventRow)
-        .where(
-            ConsentEventRow.association_id == association_id,
-            ConsentEventRow.phone_id.in_(numbers),
-        )
-        .order_by(ConsentEventRow.id)
-    ):
-        said[event.phone_id].append(event)
-    bundles = {
-        phone_id: PhoneBundle(
-            phone=row, households=tuple(served[phone_id]), consents=tuple(said[phone_id])
-        )
-        for phone_id, row in numbers.items()
-    }
+        own[household_id].append(phone_id)
+    ids = {phone_id for phone_ids in own.values() for phone_id in phone_ids}
+    bundles = phones_by_ids(session, association_id, ids)
     return {household_id: [bundles[item] for item in ids] for household_id, ids in own.items()}
 
 

@@ -1,15 +1,11 @@
 """Texts that came in: kept, and waiting for a person where they were not sure."""
 
-from collections import defaultdict
-from collections.abc import Collection, Mapping
 from datetime import datetime
 
 from sqlalchemy import func, select, update
 
 from service.records.engine import Session
 from service.records.once import insert_once
-from service.records.people import ConsentEventRow, HouseholdPhoneRow, HouseholdRow, PhoneRow
-from service.records.phones import PhoneBundle
 from service.records.traffic import CallTaskRow, InboundRow, MessageRow, TaskKind
 
 
@@ -86,43 +82,6 @@ def mark_read(  # noqa: PLR0913 -- the session, the tenant and the time come wit
         .where(InboundRow.association_id == association_id, InboundRow.id == inbound_id)
         .values(read_at=now, read_by=who, read_as=read_as)
     )
-
-
-def phones_that_wrote(
-    session: Session, association_id: int, phone_ids: Collection[int]
-) -> Mapping[int, PhoneBundle]:
-    """Return these phones by id, each with all whom it serves."""
-    served: dict[int, list[HouseholdRow]] = defaultdict(list)
-    for phone_id, household in session.execute(
-        select(HouseholdPhoneRow.phone_id, HouseholdRow)
-        .join(HouseholdRow, HouseholdRow.id == HouseholdPhoneRow.household_id)
-        .where(
-            HouseholdPhoneRow.association_id == association_id,
-            HouseholdPhoneRow.phone_id.in_(phone_ids),
-        )
-        .order_by(HouseholdRow.code)
-    ):
-        served[phone_id].append(household)
-    said: dict[int, list[ConsentEventRow]] = defaultdict(list)
-    for event in session.scalars(
-        select(ConsentEventRow)
-        .where(
-            ConsentEventRow.association_id == association_id,
-            ConsentEventRow.phone_id.in_(phone_ids),
-        )
-        .order_by(ConsentEventRow.id)
-    ):
-        said[event.phone_id].append(event)
-    return {
-        row.id: PhoneBundle(
-            phone=row, households=tuple(served[row.id]), consents=tuple(said[row.id])
-        )
-        for row in session.scalars(
-            select(PhoneRow).where(
-                PhoneRow.association_id == association_id, PhoneRow.id.in_(phone_ids)
-            )
-        )
-    }
 
 
 def answers_to(session: Session, association_id: int, inbound_id: int) -> int:

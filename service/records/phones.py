@@ -1,6 +1,7 @@
 """Phones, the households they serve, and what was said about consent."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -13,6 +14,8 @@ from service.records.people import (
     HouseholdRow,
     PhoneRow,
 )
+
+FEW = 100  # phones that are asked for by their ids; of more, all are looked at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +96,18 @@ def phone_by_id(session: Session, association_id: int, phone_id: int) -> PhoneBu
     return _bundles(session, association_id, [row])[0]
 
 
+def phones_by_ids(
+    session: Session, association_id: int, phone_ids: Collection[int]
+) -> dict[int, PhoneBundle]:
+    """Return those of these phones that there are, by id, oldest first."""
+    rows = session.scalars(
+        select(PhoneRow)
+        .where(PhoneRow.association_id == association_id, PhoneRow.id.in_(phone_ids))
+        .order_by(PhoneRow.id)
+    ).all()
+    return {bundle.phone.id: bundle for bundle in _bundles(session, association_id, list(rows))}
+
+
 def _bundles(session: Session, association_id: int, rows: list[PhoneRow]) -> list[PhoneBundle]:
     households: dict[int, list[HouseholdRow]] = defaultdict(list)
     consents: dict[int, list[ConsentEventRow]] = defaultdict(list)
@@ -107,9 +122,10 @@ def _bundles(session: Session, association_id: int, rows: list[PhoneRow]) -> lis
         .where(ConsentEventRow.association_id == association_id)
         .order_by(ConsentEventRow.id)
     )
-    if len(rows) == 1:
-        links = links.where(HouseholdPhoneRow.phone_id == rows[0].id)
-        events = events.where(ConsentEventRow.phone_id == rows[0].id)
+    if len(rows) <= FEW:
+        ids = [row.id for row in rows]
+        links = links.where(HouseholdPhoneRow.phone_id.in_(ids))
+        events = events.where(ConsentEventRow.phone_id.in_(ids))
     for phone_id, household in session.execute(links):
         households[phone_id].append(household)
     for event in session.scalars(events):

@@ -2,9 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
-from service.agronomy.calendar import add_days, days_between
 from service.confirmations.cans import STAFF_BACK_DAYS, note_can_event
 from service.confirmations.outcomes import Desk, NeedsReading
 from service.planning.stock import CanState
@@ -15,15 +13,7 @@ from service.web.can_words import CanView, can_view, ready_words
 from service.web.form import Form
 from service.web.hints import hint_words
 from service.web.sentence import Sentence, sentence
-
-
-class When(StrEnum):
-    """On which day it happened."""
-
-    TODAY = "today"
-    YESTERDAY = "yesterday"
-    OTHER = "other"
-
+from service.web.when import day_field, told_day
 
 LABELS = {
     "what": sentence("What happened?"),
@@ -56,33 +46,11 @@ class Told:
 
 def told_of(form: Form, today: date) -> Told | None:
     """Return what the form tells, or None after noting what is wrong with it."""
-    what, on = form.choice("what", ContainerEventKind), _day(form, today)
+    what = form.choice("what", ContainerEventKind)
+    on = told_day(form, today, most_days_back=STAFF_BACK_DAYS)
     if what is None or on is None:
         return None
-    field = "day" if form.value("when") == When.OTHER else "when"
-    return Told(what=what, on=on, field=field)
-
-
-def _day(form: Form, today: date) -> date | None:
-    match form.choice("when", When):
-        case When.TODAY:
-            return today
-        case When.YESTERDAY:
-            return add_days(today, -1)
-        case When.OTHER:
-            on = form.day("day")
-            if on is not None and not 0 <= days_between(on, today) <= STAFF_BACK_DAYS:
-                form.refuse(
-                    "day",
-                    sentence(
-                        "Write a day up to today, at most %(days)s days back.",
-                        days=STAFF_BACK_DAYS,
-                    ),
-                )
-                return None
-            return on
-        case None:
-            return None
+    return Told(what=what, on=on, field=day_field(form))
 
 
 def hint_before(view: CanView, today: date) -> Sentence:

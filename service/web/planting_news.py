@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from service.agronomy.calendar import add_days, days_between
+from service.agronomy.calendar import days_between
 from service.confirmations.crop_news import (
     confirm_burnt,
     confirm_harvest,
@@ -19,6 +19,7 @@ from service.confirmations.plot_state import PlotState
 from service.records.fields import DoseRow, DoseState
 from service.web.form import Form
 from service.web.sentence import Sentence, sentence
+from service.web.when import day_field, told_day
 
 MOST_DAYS_BACK = 300  # project choice: a year earlier is surely mistyped
 
@@ -33,14 +34,6 @@ class News(StrEnum):
     RAIN = "rain"
     BURNT = "burnt"
     HARVEST = "harvest"
-
-
-class When(StrEnum):
-    """On which day it happened."""
-
-    TODAY = "today"
-    YESTERDAY = "yesterday"
-    OTHER = "other"
 
 
 DOSE_NEWS = (News.DONE, News.NOT_DONE)
@@ -79,15 +72,15 @@ def told_of(form: Form, state: PlotState, today: date) -> Told | None:
     """Return what the form tells, or None after noting what is wrong with it."""
     what = form.choice("what", News)
     number = _dose(form, state) if what in DOSE_NEWS else 0
-    on = _day(form, today)
+    on = told_day(form, today, most_days_back=MOST_DAYS_BACK)
     if what in _AS_OF_TODAY and on not in (None, today):
-        form.refuse(_day_field(form), sentence("This is noted as of today. Choose today."))
+        form.refuse(day_field(form), sentence("This is noted as of today. Choose today."))
     if what is None or number is None or on is None or not form.sound:
         return None
     told = Told(what=what, on=on, dose=number)
     fault = _day_fault(state, told)
     if fault is not None:
-        form.refuse(_day_field(form), fault)
+        form.refuse(day_field(form), fault)
         return None
     return told
 
@@ -98,31 +91,6 @@ def _dose(form: Form, state: PlotState) -> int | None:
         form.refuse("dose", sentence("Choose the dose that was done or not done."))
         return None
     return int(form.value("dose"))
-
-
-def _day(form: Form, today: date) -> date | None:
-    match form.choice("when", When):
-        case When.TODAY:
-            return today
-        case When.YESTERDAY:
-            return add_days(today, -1)
-        case When.OTHER:
-            on = form.day("day")
-            if on is not None and not 0 <= days_between(on, today) <= MOST_DAYS_BACK:
-                form.refuse(
-                    "day",
-                    sentence(
-                        "Write a day up to today, at most %(days)s days back.",
-                        days=MOST_DAYS_BACK,
-                    ),
-                )
-            return on
-        case None:
-            return None
-
-
-def _day_field(form: Form) -> str:
-    return "day" if form.value("when") == When.OTHER else "when"
 
 
 def _day_fault(state: PlotState, told: Told) -> Sentence | None:
@@ -162,7 +130,7 @@ def fault_field(form: Form, what: News, hint: str) -> str:
     """Return the field beside which a refused report is explained."""
     if hint in _OF_THE_DOSE:
         return "dose"
-    return "what" if what in _AS_OF_TODAY else _day_field(form)
+    return "what" if what in _AS_OF_TODAY else day_field(form)
 
 
 def news_choices(rows: Sequence[DoseRow]) -> list[tuple[News, Sentence]]:

@@ -19,7 +19,6 @@ from service.web.paging import SIZE, asked_page, pages_of
 from service.web.planting_news import (
     LABELS,
     MOST_DAYS_BACK,
-    When,
     fault_field,
     news_choices,
     note,
@@ -45,6 +44,7 @@ from service.web.reasons import Asked, amount_reasons, pattern_reasons
 from service.web.saving import Done, save_once, staff_desk
 from service.web.season_drawing import season_drawing
 from service.web.sentence import sentence
+from service.web.when import When
 
 page = Blueprint("plantings", __name__)
 

@@ -7,8 +7,8 @@ from datetime import datetime, time
 from service.messages.phone import masked_number
 from service.planning.send_window import at_local
 from service.records.engine import Session
-from service.records.inbox import phones_that_wrote
 from service.records.people import HouseholdRow
+from service.records.phones import phones_by_ids
 from service.records.task_lines import TaskLine
 from service.records.traffic import TaskKind
 from service.web.here import Here
@@ -70,7 +70,7 @@ def _homes(
     session: Session, association_id: int, lines: Iterable[TaskLine]
 ) -> list[tuple[HouseholdRow, ...]]:
     phones = {line.task.phone_id or 0 for line in lines if line.household is None}
-    known = phones_that_wrote(session, association_id, phones)
+    known = phones_by_ids(session, association_id, phones)
     found: list[tuple[HouseholdRow, ...]] = []
     for line in lines:
         if line.household is not None:

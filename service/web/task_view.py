@@ -8,8 +8,8 @@ from service.confirmations.calls import Said, about_task, answers_to
 from service.messages.render import Rendered
 from service.records.engine import Session
 from service.records.household_talk import talk_of_phones
-from service.records.inbox import phones_that_wrote
 from service.records.people import PhoneRow
+from service.records.phones import phones_by_ids
 from service.records.task_lines import task_line, task_order
 from service.records.traffic import CallTaskRow
 from service.web.here import Here
@@ -73,7 +73,7 @@ def ways_to_settle(
 ) -> tuple[tuple[Said, ...], list[PhoneRow]]:
     """Return what may come of a task's call, and the phones that may be called."""
     about = about_task(session, association_id, task)
-    known = phones_that_wrote(session, association_id, about.phones)
+    known = phones_by_ids(session, association_id, about.phones)
     phones = [known[phone_id].phone for phone_id in about.phones if phone_id in known]
     return answers_to(task, about), phones
 

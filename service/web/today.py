@@ -7,8 +7,8 @@ from datetime import date
 from flask import Blueprint, render_template
 
 from service.records.engine import Session
-from service.records.inbox import phones_that_wrote
 from service.records.people import HouseholdRow
+from service.records.phones import phones_by_ids
 from service.records.task_lines import (
     TaskCounts,
     count_settled,
@@ -145,7 +145,7 @@ def _mine(session: Session, asked: Here) -> Section:
 
 def _texts(session: Session, association_id: int) -> list[WaitingText]:
     rows = first_to_read(session, association_id, most=TEXTS_SHOWN)
-    phones = phones_that_wrote(session, association_id, {row.phone_id or 0 for row in rows})
+    phones = phones_by_ids(session, association_id, {row.phone_id or 0 for row in rows})
     homes = {phone_id: bundle.households for phone_id, bundle in phones.items()}
     return [WaitingText(row=row, homes=homes.get(row.phone_id or 0, ())) for row in rows]
 

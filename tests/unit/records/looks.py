@@ -30,7 +30,6 @@ from service.records.household_talk import count_talk, notes_of_texts, talk_of_p
 from service.records.inbox import (
     answers_to,
     inbound,
-    phones_that_wrote,
     reading_list,
     same_meaning_since,
     text_for_reading,
@@ -51,7 +50,7 @@ from service.records.intake import (
     find_plots,
 )
 from service.records.lookups import dose_by_id, letter_of_dose
-from service.records.phones import phone_by_id, phone_by_number, phones
+from service.records.phones import phone_by_id, phone_by_number, phones, phones_by_ids
 from service.records.plantings import (
     all_plantings,
     open_plantings,
@@ -152,7 +151,7 @@ LOOKS: dict[str, Look] = {
     "planting_bundle": lambda session, tenant: planting_bundle(session, tenant, 1),
     "answers_to": lambda session, tenant: answers_to(session, tenant, 1),
     "household_coded": lambda session, tenant: household_coded(session, tenant, "h01"),
-    "phones_that_wrote": lambda session, tenant: phones_that_wrote(session, tenant, [PHONE_ID]),
+    "phones_by_ids": lambda session, tenant: phones_by_ids(session, tenant, [PHONE_ID]),
     "text_for_reading": lambda session, tenant: text_for_reading(session, tenant, 2),
     "reading_list": reading_list,
     "unread_of_phone": lambda session, tenant: unread_of_phone(session, tenant, PHONE_ID),
