@@ -41,7 +41,7 @@ Ground = SquareMetres | Steps | Rows
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Area:
-    """An area in square metres, and how it was told."""
+    """An area in square metres, and how it was told; blank where it was told so itself."""
 
     m2: float
     measured: str
@@ -63,7 +63,7 @@ def area_of(ground: Ground) -> Area | tuple[Fault, ...]:
 def _area(ground: Ground) -> Area:
     match ground:
         case SquareMetres():
-            return _told(ground.area_m2, f"{ground.area_m2:g} m2")
+            return _told(ground.area_m2, "")
         case Steps():
             return _told(
                 ground.steps_along * ground.steps_across * ground.step_m**2,

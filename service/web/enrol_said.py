@@ -95,6 +95,8 @@ def plot_words(added: PlotAdded) -> tuple[Sentence, tuple[Sentence, ...]]:
             ninth,
             *notes,
         )
+    if not added.area.measured:
+        return sentence("Plot %(code)s: %(m2)s m².", code=added.letter, m2=added.area.m2), notes
     said = sentence(
         "Plot %(letter)s: %(m2)s m² (%(measured)s).",
         letter=added.letter,

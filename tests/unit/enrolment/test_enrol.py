@@ -193,7 +193,7 @@ def test_what_was_told_is_written_down_with_who_told_it(world: World) -> None:
     [plot], [planting] = rows(world, PlotRow), rows(world, PlantingRow)
     events = rows(world, ContainerEventRow)
 
-    assert (plot.measured, plot.area_m2) == ("100 m2", 100)
+    assert (plot.measured, plot.area_m2) == ("", 100)
     assert planting.closed_on is None
     assert [(event.kind, event.on) for event in events] == [
         (ContainerEventKind.OPENED, date(2026, 12, 1)),

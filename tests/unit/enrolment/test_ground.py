@@ -20,8 +20,8 @@ NAN = float("nan")
             75,
             "8 rows x 12.5 m, 75 cm apart",
         ),
-        (SquareMetres(area_m2=10_000), 10_000, "10000 m2"),
-        (SquareMetres(area_m2=1), 1, "1 m2"),
+        (SquareMetres(area_m2=10_000), 10_000, ""),
+        (SquareMetres(area_m2=1), 1, ""),
     ],
     ids=["steps", "short steps", "rows", "the largest", "the smallest"],
 )
