@@ -136,7 +136,7 @@ def _teach_templates(app: Flask) -> None:
         signed: Here | None = g.get("here")
         return {
             "here": signed,
-            "tongue": g.get("tongue"),
+            "tongue": tongue(),
             "menu": menu(signed),
             "sheet": f"/furrow-{style.DIGEST}.css",
             "results": get_flashed_messages,

@@ -25,8 +25,8 @@ def ask_who() -> Response | tuple[str, int] | None:
     Raises:
         Forbidden: a form was sent by a page of another site.
     """
-    _refuse_strangers()
     g.tongue = _guessed_tongue()
+    _refuse_strangers()
     token = session.get(TOKEN)
     wall = office().wall()
     sessions = office().services.sessions

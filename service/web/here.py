@@ -16,7 +16,7 @@ from service.records.engine import Session
 from service.records.people import AssociationRow
 from service.sign_in.entry import Entrance
 from service.sign_in.visits import Visit
-from service.web.tongue import Tongue
+from service.web.tongue import SOURCE, Tongue
 
 EXTENSION = "furrowbell"
 
@@ -79,5 +79,5 @@ def here() -> Here:
 
 
 def tongue() -> Tongue:
-    """Return the language of this page."""
-    return cast("Tongue", g.tongue)
+    """Return the language of this page; English where nothing could be asked yet."""
+    return cast("Tongue", g.get("tongue", office().tongues[SOURCE]))
