@@ -204,8 +204,6 @@ def _report(desk: Desk, about: About, answer: Answer) -> Outcome | None:
         case Said.NOT_DONE, int(planting_id), int(number), _:
             return confirm_not_done(desk, planting_id, number)
         case Said.UP, int(planting_id), _, date() as on:
-            if on > desk.today:
-                return NeedsReading(hint="future")
             return confirm_up(desk, planting_id, on=on)
         case _:
             return None

@@ -2,7 +2,7 @@
 
 from logging import getLogger
 
-from flask import Flask, Response, render_template, request
+from flask import Flask, Response, g, render_template, request
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
@@ -61,6 +61,7 @@ def handle_failures(app: Flask) -> None:
 
 def _store_fault(error: Exception) -> tuple[str, int]:
     log.error("records cannot be reached", exc_info=error)
+    g.pop("here", None)  # the menu would ask the same records again
     if request.method == "POST" and request.blueprint != "sign_in":
         return kept_form("store", status=503)
     return _plain(503)

@@ -98,10 +98,17 @@ def let_in(staff: StaffRow) -> None:
         session[TOKEN] = open_visit(records, staff, now=office().wall())
 
 
-def ask_again(kept: Kept) -> str:
+def ask_again(
+    kept: Kept, *, fault: Sentence | None = None, name: str = "", onward: str = ""
+) -> str:
     """Return the page that asks a visitor to sign in whose form is kept meanwhile."""
     return render_template(
-        "sign_in/ask.html", kept=kept, fault=None, name="", next="", languages=language_names()
+        "sign_in/ask.html",
+        kept=kept,
+        fault=fault,
+        name=name,
+        next=onward,
+        languages=language_names(),
     )
 
 
@@ -114,13 +121,11 @@ def language_names() -> list[tuple[str, str]]:
 
 
 def _ask(kept: Kept, *, fault: Sentence | None = None) -> str:
-    return render_template(
-        "sign_in/ask.html",
-        kept=kept,
+    return ask_again(
+        kept,
         fault=fault,
         name=request.form.get("name", ""),
-        next=request.values.get("next", ""),
-        languages=language_names(),
+        onward=request.values.get("next", ""),
     )
 
 

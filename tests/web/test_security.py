@@ -169,6 +169,22 @@ def test_a_failure_of_ours_is_a_plain_page_with_a_mark_and_no_inside(app: Flask)
     assert "nobody should read" not in answer.text
 
 
+def test_records_that_cannot_be_reached_are_said_plainly_and_the_form_is_kept(
+    client: FlaskClient, world: World
+) -> None:
+    """ASVS 16.5.2: a part that fails does not take the sentence about it down too."""
+    typed = form_of(client.get("/enrol").text, "/enrol") | {"alias": "Mti Test", "area_id": "1"}
+    with world.services.sessions.engine.begin() as connection:
+        for table in ("call_task", "household"):
+            connection.exec_driver_sql(f"ALTER TABLE {table} RENAME TO {table}_away")
+
+    looked, sent = client.get("/"), client.post("/enrol", data=typed)
+
+    assert (looked.status_code, sent.status_code) == (503, 503)
+    assert "cannot be reached just now" in text_of(looked.text)
+    assert form_of(sent.text, "/enrol")["alias"] == "Mti Test"
+
+
 def test_a_field_that_stands_twice_is_refused(client: FlaskClient) -> None:
     """ASVS 15.3.7."""
     typed = form_of(client.get("/enrol").text, "/enrol")
