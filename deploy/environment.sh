@@ -1,6 +1,6 @@
 # shellcheck shell=bash
-# Sourced by deploy/demo, tests/run, tests/bench/run and .ci/run: finds a Python, keeps one
-# environment folder a purpose. Progress goes to stderr, so that output stays clean for pipes.
+# Sourced by deploy/demo, tests/run, tests/bench/run, tests/mutants/run and .ci/run: finds a
+# Python, keeps one environment folder a purpose. Progress goes to stderr, clean for pipes.
 
 root=$(CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.." && pwd -P)
 
@@ -98,6 +98,56 @@ find_browser() {
     "On Debian an administrator installs it with: apt-get install chromium" \
     "Or give the full path of another Chromium in CHROMIUM."
   return 1
+}
+
+# find_node: the independent peers of the gateways run on Node; fails with a sentence without it.
+find_node() {
+  local missing=()
+  command -v node >/dev/null || missing+=(nodejs)
+  command -v npm >/dev/null || missing+=(npm)
+  if ((${#missing[@]} == 0)); then
+    return
+  fi
+  if ! can_install; then
+    stop_with "The gateways are tried against peers that need Node, and there is none here." \
+      "On Debian an administrator installs it with: apt-get install nodejs npm"
+  fi
+  local package
+  for package in "${missing[@]}"; do
+    say "Installing $package with apt, because the peers of the gateways need it."
+    install_with_apt "$package"
+  done
+}
+
+# find_postgres: the tests of the records run on PostgreSQL too, on a server of their own.
+find_postgres() {
+  if command -v initdb >/dev/null || compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null; then
+    return
+  fi
+  if can_install; then
+    say "Installing postgresql with apt, because the tests of the records run on it too."
+    install_with_apt postgresql
+    return
+  fi
+  say "The tests need PostgreSQL's programs (initdb, pg_ctl), and there are none here." \
+    "On Debian an administrator installs them with: apt-get install postgresql"
+  return 1
+}
+
+# prepare_peers: what those peers are built on, in .venv-node/ of this clone.
+prepare_peers() {
+  local folder=$root/.venv-node list=$root/tests/gateways/peers/package.json
+  find_node
+  if [[ -f $folder/stamp ]] && cmp --silent "$list" "$folder/stamp"; then
+    return
+  fi
+  say "Installing into ${folder##*/}; this takes a moment."
+  mkdir -p -- "$folder"
+  rm -f -- "$folder/stamp"
+  cp -- "$list" "$folder/package.json"
+  (cd -- "$folder" && quietly npm install --no-audit --no-fund --no-package-lock) ||
+    stop_with "The installation failed; see above. Mend the cause (often the network) and run this again."
+  cp -- "$list" "$folder/stamp"
 }
 
 # prepare_environment FOLDER FINGERPRINT PIP_ARGUMENT...: sets `environment`; installs only if

@@ -1,6 +1,10 @@
 """The adapter contract: values that cross the boundary, and the protocol each adapter keeps.
 
 Times are aware UTC. What the network does is an outcome, never an exception.
+
+The clock that an adapter is given may be a pretended one that stands still. So the time left until
+a deadline is `deadline - clock()` at the call, and from there on an adapter counts by its own
+monotonic clock; the time left to a text's `valid_until` is reckoned in the same way.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -8,6 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from typing import Protocol
+
+from gateway_adapters.events import Event, Receipt, Screen
 
 Clock = Callable[[], datetime]
 
@@ -85,43 +91,6 @@ class Ambiguous:
 Outcome = Accepted | Rejected | Ambiguous
 
 
-class ReceiptState(StrEnum):
-    """What a receipt says has become of a text."""
-
-    SUBMITTED = "submitted"
-    DELIVERED = "delivered"
-    FAILED = "failed"
-    EXPIRED = "expired"
-    UNKNOWN = "unknown"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Receipt:
-    """News of a text sent earlier. `at` is the gateway's clock and may be wrong."""
-
-    event_id: str
-    gateway_id: str
-    to: str
-    state: ReceiptState
-    at: datetime
-    code: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Inbound:
-    """A text from a phone. `event_id` is unique for the route and comes again on redelivery."""
-
-    event_id: str
-    sender: str
-    to: str
-    text: str
-    received_at: datetime
-    lossy: bool = False
-
-
-Event = Receipt | Inbound
-
-
 class HealthState(StrEnum):
     """How a route is."""
 
@@ -136,6 +105,7 @@ class Health:
 
     state: HealthState
     reason: str = ""
+    since: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,12 +126,16 @@ class Capabilities:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WebhookRequest:
-    """An HTTP request that a gateway made to us, raw."""
+    """An HTTP request that a gateway made to us, raw.
+
+    `source` is the address that it came from, as our own server saw it; empty if nobody says.
+    """
 
     method: str
     path: str
     headers: Mapping[str, str]
     body: bytes
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,10 +145,24 @@ class WebhookResult:
     status: int
     body: bytes = b""
     events: tuple[Event, ...] = ()
+    content_type: str = "text/plain; charset=utf-8"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UssdAnswer:
+    """What became of a screen.
+
+    Attributes:
+        gone: the session had ended, or this step of it was answered before; nothing was shown.
+        response: for gateways that show what their own request is answered with: that answer.
+    """
+
+    gone: bool = False
+    response: WebhookResult | None = None
 
 
 class Gateway(Protocol):
-    """What every adapter does. `tests/gateways` holds each to it."""
+    """What every adapter does. `tests/acceptance/test_gateway_contract.py` holds each to it."""
 
     @property
     def capabilities(self) -> Capabilities:
@@ -203,6 +191,14 @@ class Gateway(Protocol):
 
     def query(self, gateway_id: str, to: str) -> Receipt | None:
         """Ask what became of a text; None means that the gateway cannot say."""
+        ...
+
+    def answer_ussd(self, session: str, screen: Screen) -> UssdAnswer:
+        """Show a screen, once for each begin and input; a late one is gone and does not raise."""
+        ...
+
+    def check(self, *, deadline: datetime) -> Health:
+        """Try the route as far as it goes without sending a text: reach it, sign in, ask."""
         ...
 
     def health(self) -> Health:

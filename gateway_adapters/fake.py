@@ -9,27 +9,24 @@ from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
 
-from gateway_adapters import gsm7
 from gateway_adapters.contract import (
     Capabilities,
     Clock,
     Encoding,
-    Event,
     Health,
     HealthState,
-    Inbound,
     Outcome,
     Outgoing,
-    Receipt,
-    Rejected,
-    RejectKind,
-    Scope,
+    UssdAnswer,
     WebhookRequest,
     WebhookResult,
 )
 from gateway_adapters.errors import GatewayClosedError, GatewayConfigError
+from gateway_adapters.events import Event, Inbound, Receipt, Screen
+from gateway_adapters.fake_handsets import Handsets
 from gateway_adapters.fake_journal import FakeText
 from gateway_adapters.fake_network import FakeNetwork
+from gateway_adapters.fake_refusals import not_sent, refusal_of
 from gateway_adapters.fake_script import Step
 from gateway_adapters.fake_settings import read_settings
 from gateway_adapters.segments import MAX_PARTS
@@ -41,7 +38,7 @@ _CAPABILITIES = Capabilities(
     max_segments=MAX_PARTS,
     receipts=True,
     inbound_text=True,
-    ussd=False,
+    ussd=True,
     query=True,
     cancel=False,
     idempotent_submit=False,
@@ -82,6 +79,7 @@ class FakeGateway:
         self._clock = clock
         self._numbers = None if numbers is None else frozenset(numbers)
         self._network = FakeNetwork(folder)
+        self.handsets = Handsets(self._network)
         self._closed = False
         self._writable = True
 
@@ -144,6 +142,20 @@ class FakeGateway:
             at=text.at,
         )
 
+    def answer_ussd(self, session: str, screen: Screen) -> UssdAnswer:
+        """Show a screen on a pretend handset, once for each begin and input."""
+        if self._closed:
+            return UssdAnswer(gone=True)
+        try:
+            return UssdAnswer(gone=not self._network.show(session, screen))
+        except OSError:
+            self._writable = False
+            return UssdAnswer(gone=True)
+
+    def check(self, *, deadline: datetime) -> Health:  # noqa: ARG002 -- nothing here takes time
+        """Return how the pretend network is."""
+        return self.health()
+
     def health(self) -> Health:
         """Return up; down once closed; degraded while the folder cannot be written."""
         if self._closed:
@@ -190,31 +202,19 @@ class FakeGateway:
     def _submit_one(self, message: Outgoing, *, deadline: datetime) -> Outcome:
         now = self._clock()
         if now >= deadline:
-            return _not_sent("The deadline passed before the message's turn came.")
-        if refusal := self._refusal(message, now=now):
+            return not_sent("The deadline passed before the message's turn came.")
+        if refusal := refusal_of(message, numbers=self._numbers, now=now):
             return refusal
         step = self.script.pop(0) if self.script else None
         try:
             effect = self._network.carry(message, step, now=now)
         except OSError:
             self._writable = False
-            return _not_sent(_NOT_WRITABLE)
+            return not_sent(_NOT_WRITABLE)
         self._writable = True
         if effect.meanwhile is not None:
             effect.meanwhile()
         return effect.outcome
-
-    def _refusal(self, message: Outgoing, *, now: datetime) -> Rejected | None:
-        segments = message.segments
-        if self._numbers is not None and message.to not in self._numbers:
-            return _never("not-a-test-number", "Only the test numbers of the settings are served.")
-        if message.valid_until <= now:
-            return _never("validity-over", "The message's validity is over.")
-        if not message.text or "".join(segments.parts) != message.text:
-            return _never("parts-differ", "The parts do not join to the text.")
-        if segments.encoding is Encoding.GSM7 and not gsm7.is_gsm7(message.text):
-            return _never("not-encodable", "The text is not in the GSM alphabet.")
-        return None
 
     def _refuse_if_closed(self) -> None:
         if self._closed:
@@ -229,11 +229,3 @@ def open_fake(settings: Mapping[str, object], clock: Clock) -> FakeGateway:
     """
     read = read_settings(settings)
     return FakeGateway(clock=clock, folder=read.folder, numbers=read.numbers)
-
-
-def _not_sent(detail: str) -> Rejected:
-    return Rejected(kind=RejectKind.TRANSIENT, scope=Scope.ROUTE, code="not-sent", detail=detail)
-
-
-def _never(code: str, detail: str) -> Rejected:
-    return Rejected(kind=RejectKind.PERMANENT, code=code, detail=detail)

@@ -15,9 +15,19 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from gateway_adapters.contract import Encoding, Event, Inbound, Receipt, ReceiptState
+from gateway_adapters.contract import Accepted, Encoding, Outgoing
 from gateway_adapters.errors import GatewayConfigError
-from gateway_adapters.fake_script import Pending
+from gateway_adapters.events import (
+    Event,
+    Inbound,
+    Receipt,
+    ReceiptState,
+    UssdBegin,
+    UssdEnd,
+    UssdEndReason,
+    UssdInput,
+)
+from gateway_adapters.fake_script import Effect, Pending
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +57,23 @@ class FakeText:
         }
 
 
+def carried_text(message: Outgoing, effect: Effect, gateway_id: str, now: datetime) -> FakeText:
+    """Return what the network holds of a message that reached it."""
+    lost = effect.state is None
+    given = effect.outcome.gateway_ids if isinstance(effect.outcome, Accepted) else (gateway_id,)
+    return FakeText(
+        to=message.to,
+        text="".join(message.segments.parts),  # what the parts carry, whatever `text` says
+        at=now,
+        sender=message.sender,
+        token=message.token,
+        encoding=message.segments.encoding,
+        segments=len(message.segments.parts),
+        gateway_ids=() if lost else given,
+        state=effect.state,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carried:
     """A message reached the network, and these receipts are on their way."""
@@ -69,7 +96,23 @@ class Acked:
     places: tuple[int, ...]
 
 
-Record = Carried | Said | Acked
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keyed:
+    """A handset dialled the menu, typed an input or hung up."""
+
+    events: tuple[Pending, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screened:
+    """A handset was shown a screen of the menu."""
+
+    session: str
+    text: str
+    finish: bool
+
+
+Record = Carried | Said | Acked | Keyed | Screened
 
 
 class Journal:
@@ -146,6 +189,11 @@ def _parsed(values: dict[str, Any]) -> Record:
             return Said(events=_pending(values["events"]))
         case "Acked":
             return Acked(places=tuple(values["places"]))
+        case "Keyed":
+            return Keyed(events=_pending(values["events"]))
+        case "Screened":
+            del values["op"]
+            return Screened(**values)
         case other:
             raise ValueError(other)
 
@@ -173,4 +221,10 @@ def _event(values: dict[str, Any]) -> Event:
     if "gateway_id" in values:
         at = datetime.fromisoformat(values["at"])
         return Receipt(**{**values, "at": at, "state": ReceiptState(values["state"])})
+    if "code" in values:
+        return UssdBegin(**values)
+    if "reason" in values:
+        return UssdEnd(**{**values, "reason": UssdEndReason(values["reason"])})
+    if "session" in values:
+        return UssdInput(**values)
     return Inbound(**{**values, "received_at": datetime.fromisoformat(values["received_at"])})

@@ -11,8 +11,28 @@ from datetime import datetime
 from pathlib import Path
 from threading import Condition
 
-from gateway_adapters.contract import Accepted, Clock, Event, Inbound, Outgoing
-from gateway_adapters.fake_journal import Acked, Carried, FakeText, Journal, Record, Said
+from gateway_adapters.contract import Clock, Outgoing
+from gateway_adapters.events import (
+    Event,
+    Inbound,
+    Screen,
+    UssdBegin,
+    UssdEnd,
+    UssdEvent,
+    UssdInput,
+)
+from gateway_adapters.fake_dialling import Dialling, Diallings
+from gateway_adapters.fake_journal import (
+    Acked,
+    Carried,
+    FakeText,
+    Journal,
+    Keyed,
+    Record,
+    Said,
+    Screened,
+    carried_text,
+)
 from gateway_adapters.fake_script import Effect, Pending, Step, effect_of
 
 _LOOK_EVERY_S = 0.1  # how soon a waiting process notices what another one wrote
@@ -29,6 +49,7 @@ class FakeNetwork:
         self._by_id: dict[tuple[str, str], FakeText] = {}
         self._times_sent: Counter[str] = Counter()
         self._inbound = 0
+        self._diallings = Diallings()
         self._events: list[Event | None] = []  # None once acknowledged
         self._ready: deque[int] = deque()
         self._late: list[tuple[datetime, int]] = []
@@ -67,7 +88,7 @@ class FakeNetwork:
             gateway_id = f"fake-{message.token}" + (f"-{before + 1}" if before else "")
             effect = effect_of(step, gateway_id=gateway_id, to=message.to, now=now)
             events = effect.receipts if message.want_receipt else ()
-            write(Carried(text=_carried_text(message, effect, gateway_id, now), events=events))
+            write(Carried(text=carried_text(message, effect, gateway_id, now), events=events))
         return effect
 
     def say(self, make: Callable[[int], Inbound]) -> Inbound:
@@ -94,6 +115,35 @@ class FakeNetwork:
                 left_s -= _LOOK_EVERY_S
                 self._read()
             return events
+
+    def key(self, make: Callable[[int], tuple[UssdEvent, ...]]) -> tuple[UssdEvent, ...]:
+        """Record what a handset did; `make` is told how many such events there were before.
+
+        Raises:
+            OSError: The journal cannot be written, and nothing was recorded.
+        """
+        with self._writing() as write:
+            events = make(self._diallings.events)
+            write(Keyed(events=tuple(Pending(event=event) for event in events)))
+        return events
+
+    def show(self, session: str, screen: Screen) -> bool:
+        """Show a screen on the handset of a session; False where it waits for none.
+
+        Raises:
+            OSError: The journal cannot be written, and nothing was shown.
+        """
+        with self._writing() as write:
+            waits = self._diallings.takes_a_screen(session)
+            if waits:
+                write(Screened(session=session, text=screen.text, finish=screen.finish))
+        return waits
+
+    def dialling(self, phone: str) -> Dialling | None:
+        """Return the last session of a handset."""
+        with self._changed:
+            self._read()
+            return self._diallings.of_phone(phone)
 
     def finish(self, event_id: str) -> None:
         """Acknowledge what was taken under this id; copies not yet taken still come.
@@ -154,6 +204,13 @@ class FakeNetwork:
                 self._inbound += 1
                 self._talk += [said.event for said in events if isinstance(said.event, Inbound)]
                 self._expect(events)
+            case Keyed(events=events):
+                for keyed in events:
+                    if isinstance(keyed.event, UssdBegin | UssdInput | UssdEnd):
+                        self._diallings.keyed(keyed.event)
+                self._expect(events)
+            case Screened(session=session, text=text, finish=finish):
+                self._diallings.shown(session, Screen(text=text, finish=finish))
             case Acked(places=places):
                 for place in places:
                     self._forget(place)
@@ -180,19 +237,3 @@ def _is_of(part: FakeText | Inbound, number: str) -> bool:
     if isinstance(part, Inbound):
         return part.sender == number
     return part.on_phone and part.to == number
-
-
-def _carried_text(message: Outgoing, effect: Effect, gateway_id: str, now: datetime) -> FakeText:
-    lost = effect.state is None
-    given = effect.outcome.gateway_ids if isinstance(effect.outcome, Accepted) else (gateway_id,)
-    return FakeText(
-        to=message.to,
-        text="".join(message.segments.parts),  # what the parts carry, whatever `text` says
-        at=now,
-        sender=message.sender,
-        token=message.token,
-        encoding=message.segments.encoding,
-        segments=len(message.segments.parts),
-        gateway_ids=() if lost else given,
-        state=effect.state,
-    )

@@ -7,17 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from gateway_adapters.contract import (
-    Accepted,
-    Ambiguous,
-    Event,
-    Outcome,
-    Receipt,
-    ReceiptState,
-    Rejected,
-    RejectKind,
-    Scope,
-)
+from gateway_adapters.contract import Accepted, Ambiguous, Outcome, Rejected, RejectKind, Scope
+from gateway_adapters.events import Event, Receipt, ReceiptState
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,8 @@
 """The installed gateways, found by the entry-point group `gateway_adapters`.
 
 Another package adds a gateway by one entry point whose value is a factory: settings and a clock
-in, an adapter out. If its module says `REACHES_PHONES = False`, test numbers may be sent to it.
+in, an adapter out. Its module may say `REACHES_PHONES = False`, or have a function of that name
+that is given the settings: where the answer is no, test numbers may be sent to it.
 """
 
 import importlib
@@ -35,7 +36,7 @@ def open_gateway(name: str, settings: Mapping[str, object], clock: Clock) -> Gat
     return _factory(_entry(name))(settings, clock)
 
 
-def reaches_phones(name: str) -> bool:
+def reaches_phones(name: str, settings: Mapping[str, object]) -> bool:
     """Return whether real phones may get what is sent: yes, unless its module denies it.
 
     Raises:
@@ -43,7 +44,8 @@ def reaches_phones(name: str) -> bool:
     """
     entry = _entry(name)
     _factory(entry)
-    return getattr(importlib.import_module(entry.module), "REACHES_PHONES", True) is not False
+    said: object = getattr(importlib.import_module(entry.module), "REACHES_PHONES", True)
+    return (said(settings) if callable(said) else said) is not False
 
 
 def _entry(name: str) -> EntryPoint:

@@ -2,48 +2,70 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
 from functools import partial
-from threading import Lock
+from threading import Event, Lock
 
-from gateway_adapters.contract import Gateway, Inbound
-from gateway_adapters.errors import GatewayConfigError
+from gateway_adapters.contract import Gateway
+from gateway_adapters.events import Inbound, Screen, UssdEvent
 from gateway_adapters.fake import FakeGateway
-from gateway_adapters.registry import open_gateway, reaches_phones
-from service.clock import Clock, system_clock
-from service.config import Profile, RouteSettings, Settings
-from service.dispatch.dispatcher import Dispatcher, Lane, Mark, no_mark
-from service.dispatch.receiver import Receiver
-from service.errors import RefusedError, SettingsError
-from service.inbound.handler import Route, handle_text
+from service.clock import Clock
+from service.config import Settings
+from service.dispatch.asker import Asker
+from service.dispatch.clock_watch import ClockWatch, doubt_of, look_at
+from service.dispatch.dispatcher import Dispatcher, Lane, Mark, Watch, no_mark
+from service.dispatch.parking import parking
+from service.dispatch.receiver import Receiver, Takers
+from service.dispatch.rendering import renderer
+from service.errors import RefusedError, ServiceError, SettingsError
+from service.inbound.handler import handle_text
+from service.inbound.keeping import Route
 from service.messages.catalogue import Catalogue
-from service.messages.language import CatalogueError
-from service.messages.render import render
-from service.outbox.claim import Render
-from service.planning.drafts import reader_of
+from service.opening import (
+    association_of,
+    demo_faults,
+    open_catalogue,
+    open_clock,
+    open_gateways,
+    open_menu,
+    route_facts,
+)
+from service.outbox.ways import move_on, route_chooser, ways
 from service.planning.tick import Tools, plan_association
 from service.records.engine import Session, Sessions, open_engine
 from service.records.migrate import check_version
 from service.records.people import AssociationRow
 from service.records.plantings import associations
-from service.records.pretend import pretend_now
-from service.records.routes import RouteFacts, ensure_route
-from service.records.traffic import MessageRow
-
-PretendPhones = FakeGateway
+from service.records.routes import ensure_route, retire_others
+from service.route_settings import RouteSettings
+from service.ussd.closed import closed_screen
+from service.ussd.handler import Menu, handle_step
+from service.ussd.texts import MenuTexts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Services:
-    """The parts of a running service."""
+    """The parts of a running service; `gateways` by the name of their route."""
 
     settings: Settings
     sessions: Sessions
     catalogue: Catalogue
-    gateway: Gateway
+    menu: MenuTexts
+    gateways: Mapping[str, Gateway]
     clock: Clock
     mark: Mark
     stepping: Lock = field(default_factory=Lock)  # the ticker and a page may both ask for a step
+    watch: ClockWatch | None = None  # None: whatever time the clock shows is right
+    ending: Event = field(default_factory=Event)  # set when the process is asked to end
+    serving: frozenset[str] = frozenset()  # names of the routes that this process serves; none: all
+
+    def goes_on(self) -> bool:
+        """Say whether more work may be begun."""
+        return not self.ending.is_set()
+
+    @property
+    def gateway(self) -> Gateway:
+        """The gateway of the first route."""
+        return self.gateways[self.settings.route.name]
 
     @property
     def pretends(self) -> bool:
@@ -53,42 +75,59 @@ class Services:
     def step(self) -> None:
         """Do one scheduling step: take what came in, plan, send what is due, take receipts."""
         with self.stepping:
-            lane = self.lane()
-            if lane is None:
+            doubt = look_at(self.watch)
+            lanes = [lane for lane in self.lanes() if lane.name in self.serving or not self.serving]
+            for lane in lanes:
+                self.receiver(lane).run_once()
+            if doubt is not None:
                 return
-            receiver, dispatcher = self.receiver(lane), self.dispatcher(lane)
-            receiver.run_once()
-            self.plan(lane)
-            dispatcher.run_once()
-            receiver.run_once()
+            for first in {lane.association_id: lane for lane in reversed(lanes)}.values():
+                self.plan(first)
+            for lane in lanes:
+                self.dispatcher(lane).run_once()
+                self.receiver(lane).run_once()
+                Asker(self.sessions, lane, clock=self.clock).run_once()
 
     def lane(self) -> Lane | None:
-        """Return the way out of the route's association, or None before one was imported.
+        """Return the way out of the first route's association, None before one was imported.
 
         Raises:
             SettingsError: several associations, and the route names none of them.
         """
-        with self.sessions.begin() as session:
-            row = _association(associations(session), self.settings.route)
-            if row is None:
-                return None
-            route = self.settings.route
-            facts = RouteFacts(
-                name=route.name,
-                adapter=route.adapter,
-                sender=route.sender,
-                rate_per_s=route.rate_per_s,
-            )
-            kept = ensure_route(session, row.id, facts, now=self.clock())
-            return Lane(
-                association_id=row.id,
-                route_id=kept.id,
-                sender=kept.sender,
-                language=row.language,
-                gateway=self.gateway,
-            )
+        return next(iter(self.lanes()), None)
 
-    def pretend_phones(self) -> PretendPhones:
+    def lanes(self) -> list[Lane]:
+        """Return the way out of each route whose association is there, in the settings' order.
+
+        Raises:
+            SettingsError: several associations, and a route names none of them.
+        """
+        found: list[Lane] = []
+        with self.sessions.begin() as session:
+            rows = associations(session)
+            for route in self.settings.routes:
+                row = association_of(rows, route)
+                if row is not None:
+                    found.append(self._lane(session, row, route))
+            own = {lane.association_id for lane in found}
+            for association_id in own:
+                names = {lane.name for lane in found if lane.association_id == association_id}
+                retire_others(session, association_id, names)
+        return found
+
+    def _lane(self, session: Session, row: AssociationRow, route: RouteSettings) -> Lane:
+        kept = ensure_route(session, row.id, route_facts(route), now=self.clock())
+        return Lane(
+            association_id=row.id,
+            route_id=kept.id,
+            name=route.name,
+            sender=kept.sender,
+            language=row.language,
+            gateway=self.gateways[route.name],
+            ussd_max=route.ussd_max,
+        )
+
+    def pretend_phones(self) -> FakeGateway:
         """Return the pretend phones of the fake gateway.
 
         Raises:
@@ -100,9 +139,12 @@ class Services:
 
     def plan(self, lane: Lane) -> None:
         """Bring the association's queue and call list in line with what is known now."""
-        tools = Tools(catalogue=self.catalogue, route_id=lane.route_id)
-        with self.sessions.begin() as session:
-            plan_association(session, lane.association_id, tools=tools, now=self.clock())
+        now = self.clock()
+        with self.sessions.begin(alone=lane.association_id) as session:
+            known = ways(session, lane.association_id, now=now)
+            tools = Tools(catalogue=self.catalogue, route_of=route_chooser(known))
+            plan_association(session, lane.association_id, tools=tools, now=now)
+            move_on(session, lane.association_id, known, now=now)
 
     def dispatcher(self, lane: Lane) -> Dispatcher:
         """Return what sends on a lane."""
@@ -110,19 +152,27 @@ class Services:
             self.sessions,
             lane,
             render=renderer(self.catalogue, lane.language),
-            clock=self.clock,
-            mark=self.mark,
+            watch=Watch(clock=self.clock, mark=self.mark, go_on=self.goes_on),
         )
 
     def receiver(self, lane: Lane) -> Receiver:
-        """Return what takes in a lane's receipts and texts."""
+        """Return what takes in a lane's receipts, texts and USSD steps."""
+        takers = Takers(on_text=partial(_take_text, self), on_ussd=partial(_take_step, self))
+        if doubt_of(self.watch) is not None:
+            takers = parking(lambda *_: closed_screen(self.menu, lane.language))
         return Receiver(
             self.sessions,
             lane,
-            on_text=partial(_take_text, clock=self.clock),
+            takers=takers,
             clock=self.clock,
             mark=self.mark,
+            go_on=self.goes_on,
         )
+
+    def close(self, *, drain_s: float) -> None:
+        """Let every gateway finish."""
+        for gateway in self.gateways.values():
+            gateway.close(drain_s=drain_s)
 
 
 def build(
@@ -133,104 +183,54 @@ def build(
     clock: Clock | None = None,
     mark: Mark = no_mark,
 ) -> Services:
-    """Build the services; tests pass their own gateway and clock.
+    """Build the services; tests pass their own gateway (for the first route) and clock.
 
     Texts that were loaded and checked before may be passed on, for that takes a while.
 
     Raises:
-        SettingsError: every fault of the gateway, the texts and the demo's safety, at once.
+        SettingsError: every fault of the gateways, the texts and the demo's safety, at once.
         DatabaseVersionError: the database is older or newer than this program.
     """
-    barred = _demo_faults(settings)
+    barred = demo_faults(settings)
     faults = list(barred)
-    texts = catalogue or _catalogue(settings, faults)
+    texts = catalogue or open_catalogue(settings, faults)
+    menu = open_menu(settings, texts, faults)
     engine = open_engine(settings.database_url)
     sessions = Sessions(engine)
-    ticking = clock or _clock(settings, sessions)
-    opened = gateway
-    if opened is None and not barred:  # opening alone may already reach a network
-        opened = _gateway(settings.route, ticking, faults)
-    if faults or texts is None or opened is None:
+    ticking = clock or open_clock(settings, sessions)
+    opened: Mapping[str, Gateway] = {}
+    if gateway is not None:
+        opened = {settings.route.name: gateway}
+    elif not barred:  # opening alone may already reach a network
+        opened = open_gateways(settings, ticking, faults)
+    if faults or texts is None or menu is None:
         raise SettingsError(faults)
-    check_version(engine)
+    try:
+        check_version(engine)
+    except ServiceError:
+        engine.dispose()
+        raise
     return Services(
         settings=settings,
         sessions=sessions,
         catalogue=texts,
-        gateway=opened,
+        menu=menu,
+        gateways=opened,
         clock=ticking,
         mark=mark,
     )
 
 
-def renderer(catalogue: Catalogue, fallback: str) -> Render:
-    """Return what turns a queued row into its text."""
-
-    def of_row(row: MessageRow) -> str:
-        fields: Mapping[str, object] = row.fields
-        values = fields.get("values")
-        reader = reader_of(row.language, fallback, fields=fields)
-        known = values if isinstance(values, dict) else {}
-        return render(catalogue, row.kind, known, reader=reader).text
-
-    return of_row
-
-
-def _take_text(session: Session, lane: Lane, event: Inbound, *, clock: Clock) -> None:
+def _take_text(services: Services, session: Session, lane: Lane, event: Inbound) -> None:
     route = Route(association_id=lane.association_id, route_id=lane.route_id)
-    handle_text(session, route, event, now=clock())
+    handle_text(session, route, event, now=services.clock())
 
 
-def _association(rows: list[AssociationRow], route: RouteSettings) -> AssociationRow | None:
-    if route.association is not None:
-        named = [row for row in rows if row.code == route.association]
-        if not named and rows:
-            raise SettingsError(["route.association names no association of this database."])
-        return named[0] if named else None
-    if len(rows) > 1:
-        raise SettingsError(
-            ["The database holds several associations; route.association must name one."]
-        )
-    return rows[0] if rows else None
-
-
-def _demo_faults(settings: Settings) -> list[str]:
-    if settings.profile is not Profile.DEMO:
-        return []
-    try:
-        real = reaches_phones(settings.route.adapter)
-    except GatewayConfigError:
-        return []  # named by the opening of the gateway itself
-    if not real:
-        return []
-    return [
-        "The demo may only use a gateway that reaches no real phone; set route.adapter to fake."
-    ]
-
-
-def _catalogue(settings: Settings, faults: list[str]) -> Catalogue | None:
-    try:
-        return Catalogue.load(settings.texts)
-    except CatalogueError as error:
-        faults += error.faults
-        return None
-
-
-def _gateway(route: RouteSettings, clock: Clock, faults: list[str]) -> Gateway | None:
-    try:
-        return open_gateway(route.adapter, route.settings, clock)
-    except GatewayConfigError as error:
-        faults.append(str(error))
-        return None
-
-
-def _clock(settings: Settings, sessions: Sessions) -> Clock:
-    if settings.profile is not Profile.DEMO:
-        return system_clock
-
-    def pretended() -> datetime:
-        with sessions.read() as session:
-            now = pretend_now(session)
-        return system_clock() if now is None else now
-
-    return pretended
+def _take_step(services: Services, session: Session, lane: Lane, event: UssdEvent) -> Screen | None:
+    menu = Menu(
+        route=Route(association_id=lane.association_id, route_id=lane.route_id),
+        texts=services.menu,
+        catalogue=services.catalogue,
+        most=lane.ussd_max,
+    )
+    return handle_step(session, menu, event, now=services.clock())

@@ -11,6 +11,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from service.errors import SettingsError
+from service.route_settings import RouteSettings, read_routes
 
 _PACKAGE = Path(__file__).parent
 _TEXT_FOLDERS = (_PACKAGE / "locales", _PACKAGE.parent / "locales")  # in the wheel, in a clone
@@ -26,7 +27,6 @@ _KEYS = {
     "route",
 }
 OWN_HOSTS = ("127.0.0.1", "localhost")
-_ROUTE_KEYS = {"name", "adapter", "sender", "rate_per_s", "settings", "association"}
 _ENVIRONMENT = {
     f"FURROWBELL_{key.upper()}": key
     for key in ("profile", "database_url", "data", "texts", "secret_key")
@@ -43,21 +43,6 @@ class Profile(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RouteSettings:
-    """A gateway to be opened: its adapter, the sender that growers answer to, its rate.
-
-    `association` is the code of the one it serves; None where the database holds only one.
-    """
-
-    name: str
-    association: str | None
-    adapter: str
-    sender: str
-    rate_per_s: float
-    settings: Mapping[str, object]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """All settings, checked."""
 
@@ -66,9 +51,14 @@ class Settings:
     texts: Path
     test_numbers: frozenset[str]
     allowed_countries: tuple[str, ...]
-    route: RouteSettings
+    routes: tuple[RouteSettings, ...]
     web_hosts: tuple[str, ...] = OWN_HOSTS  # names under which a browser may ask for the pages
     secret_key: str | None = field(default=None, repr=False)  # must not reach a log
+
+    @property
+    def route(self) -> RouteSettings:
+        """The first route."""
+        return self.routes[0]
 
     def needed_secret_key(self) -> str:
         """Return the secret key that the pages and the sign-in cannot do without.
@@ -99,7 +89,7 @@ def load_settings(environment: Mapping[str, str]) -> Settings:
         texts=_texts(raw, faults),
         test_numbers=frozenset(_strings(raw, "test_numbers", faults)),
         allowed_countries=tuple(_strings(raw, "allowed_countries", faults) or ["TZ"]),
-        route=_route(raw, faults),
+        routes=read_routes(raw.get("route", {}), faults),
         web_hosts=tuple(_strings(raw, "web_hosts", faults)) or OWN_HOSTS,
         secret_key=_secret_key(raw, faults),
     )
@@ -174,36 +164,3 @@ def _strings(raw: Mapping[str, object], key: str, faults: list[str]) -> list[str
         return [str(item) for item in value]
     faults.append(f'{key} must be a list of texts, such as ["TZ"].')
     return []
-
-
-def _route(raw: Mapping[str, object], faults: list[str]) -> RouteSettings:
-    value = raw.get("route", {})
-    if not isinstance(value, dict):
-        faults.append("route must be a table: [route] with adapter and sender.")
-        value = {}
-    faults += [
-        f"route.{key} is not a setting; take it out." for key in sorted(value.keys() - _ROUTE_KEYS)
-    ]
-    rate = value.get("rate_per_s", 10.0)
-    if isinstance(rate, bool) or not isinstance(rate, int | float) or not 0 < rate <= 1000:  # noqa: PLR2004 -- no gateway takes more
-        faults.append("route.rate_per_s must be a number of texts a second, above 0, at most 1000.")
-        rate = 10.0
-    adapter, sender = value.get("adapter"), value.get("sender")
-    if not isinstance(adapter, str) or not adapter:
-        faults.append("route.adapter must name a gateway, such as fake.")
-    if not isinstance(sender, str) or not sender.lstrip("+").isdigit():
-        faults.append(
-            "route.sender must be a number that growers can answer to: digits, with or without +."
-        )
-    inner = value.get("settings", {})
-    if not isinstance(inner, dict):
-        faults.append("route.settings must be a table.")
-        inner = {}
-    return RouteSettings(
-        name=str(value.get("name", "main")),
-        association=str(value["association"]) if "association" in value else None,
-        adapter=str(adapter),
-        sender=str(sender),
-        rate_per_s=float(rate),
-        settings=inner,
-    )

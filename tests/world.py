@@ -1,4 +1,4 @@
-"""A small association on a real SQLite file with the fake gateway and a clock that tests move.
+"""A small association on a real database with the fake gateway and a clock that tests move.
 
 Everything runs as in life; only the time is driven. Dates are local to Africa/Dar_es_Salaam.
 """
@@ -10,14 +10,14 @@ from zoneinfo import ZoneInfo
 
 from gateway_adapters.fake import FakeGateway
 from service.agronomy.calendar import add_days
+from service.agronomy.containers import CanEventKind
 from service.agronomy.dosing import Season
 from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
 from service.bootstrap import Services, build
-from service.config import Profile, RouteSettings, Settings
+from service.config import Profile, Settings
 from service.dispatch.dispatcher import Mark, no_mark
 from service.records.fields import (
-    ContainerEventKind,
     ContainerEventRow,
     ContainerRow,
     DoseRow,
@@ -35,7 +35,8 @@ from service.records.people import (
     PhoneRow,
 )
 from service.records.plantings import planting_bundle
-from tests.fresh import TEXTS, fresh_database, shipped_texts
+from service.route_settings import RouteSettings
+from tests.fresh import TEXTS, database_url, forget_database, fresh_database, shipped_texts
 
 ZONE = ZoneInfo("Africa/Dar_es_Salaam")
 PHONE = "+255100000001"
@@ -49,17 +50,19 @@ def settings_for(folder: Path) -> Settings:
     """Return the settings of a test's service in a folder."""
     return Settings(
         profile=Profile.LIVE,
-        database_url=f"sqlite:///{folder / 'furrowbell.db'}",
+        database_url=database_url(folder),
         texts=TEXTS,
         test_numbers=TEST_NUMBERS,
         allowed_countries=("TZ",),
-        route=RouteSettings(
-            name="main",
-            association=None,
-            adapter="fake",
-            sender="15050",
-            rate_per_s=500.0,
-            settings={},
+        routes=(
+            RouteSettings(
+                name="main",
+                association=None,
+                adapter="fake",
+                sender="15050",
+                rate_per_s=500.0,
+                settings={},
+            ),
         ),
     )
 
@@ -76,8 +79,8 @@ class World:
 
     def __post_init__(self) -> None:
         self.gateway = FakeGateway(clock=self.clock, folder=self.folder / "network")
+        fresh_database(self.folder)
         settings = settings_for(self.folder)
-        fresh_database(self.folder / "furrowbell.db")
         self.services = build(
             settings,
             gateway=self.gateway,
@@ -95,7 +98,12 @@ class World:
         self.mark(point)
 
     def close(self) -> None:
-        """Give the database file back."""
+        """Give the database back."""
+        self.services.sessions.engine.dispose()
+        forget_database(self.folder)
+
+    def leave(self) -> None:
+        """Let go of the database, and leave it for others to open."""
         self.services.sessions.engine.dispose()
 
     def tick(self, at: str | None = None) -> None:
@@ -163,6 +171,7 @@ def enrol(  # noqa: PLR0913 -- a factory: every part of an enrolment has its usu
     regime: Regime = Regime.GENERAL,
     sealed_on: date | None = date(2027, 1, 10),
     can: int = 1,
+    can_litres: float = 200,
     consent: Consent | None = Consent.GIVEN,
     water_ratio: float = 0,
     discreet: bool = False,
@@ -226,7 +235,7 @@ def enrol(  # noqa: PLR0913 -- a factory: every part of an enrolment has its usu
             association_id=association_id,
             household_id=household.id,
             number=can,
-            litres=200,
+            litres=can_litres,
             longer_rest=False,
             recorded_at=now,
         )
@@ -242,9 +251,9 @@ def enrol(  # noqa: PLR0913 -- a factory: every part of an enrolment has its usu
         session.add_all([container, plot])
         session.flush()
         opened_on = add_days(sealed_on or date(2026, 12, 31), -30)
-        session.add(_can_event(container, ContainerEventKind.OPENED, opened_on, now))
+        session.add(_can_event(container, CanEventKind.OPENED, opened_on, now))
         if sealed_on is not None:
-            session.add(_can_event(container, ContainerEventKind.SEALED, sealed_on, now))
+            session.add(_can_event(container, CanEventKind.SEALED, sealed_on, now))
         planting = PlantingRow(
             association_id=association_id,
             plot_id=plot.id,
@@ -272,7 +281,7 @@ def enrol(  # noqa: PLR0913 -- a factory: every part of an enrolment has its usu
 
 
 def _can_event(
-    container: ContainerRow, kind: ContainerEventKind, on: date, now: datetime
+    container: ContainerRow, kind: CanEventKind, on: date, now: datetime
 ) -> ContainerEventRow:
     return ContainerEventRow(
         association_id=container.association_id,

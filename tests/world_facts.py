@@ -2,19 +2,14 @@
 
 from collections.abc import Callable
 from datetime import date, datetime
+from typing import TypeVar
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.dosing import Season
 from service.agronomy.season import Soil
-from service.confirmations.outcomes import Desk, Outcome
+from service.confirmations.outcomes import Desk
 from service.planning.send_window import local_day
-from service.records.fields import (
-    ContainerEventKind,
-    ContainerEventRow,
-    ContainerRow,
-    PlantingRow,
-    PlotRow,
-    Source,
-)
+from service.records.fields import ContainerEventRow, ContainerRow, PlantingRow, PlotRow, Source
 from service.records.people import (
     AssociationRow,
     Consent,
@@ -24,8 +19,10 @@ from service.records.people import (
 )
 from tests.world import ZONE, Enrolled, World
 
+Report = TypeVar("Report")
 
-def by_call(world: World, report: Callable[[Desk], Outcome]) -> Outcome:
+
+def by_call(world: World, report: Callable[[Desk], Report]) -> Report:
     """Let a coordinator enter what was said on the telephone; return what followed."""
     with world.services.sessions.begin() as session:
         return report(
@@ -59,7 +56,7 @@ def consent_said(world: World, enrolled: Enrolled, kind: Consent) -> None:
 
 
 def can_event(
-    world: World, enrolled: Enrolled, kind: ContainerEventKind, on: date, *, number: int = 1
+    world: World, enrolled: Enrolled, kind: CanEventKind, on: date, *, number: int = 1
 ) -> None:
     """Record what happened to a household's container."""
     with world.services.sessions.begin() as session:
@@ -93,8 +90,8 @@ def another_can(world: World, enrolled: Enrolled, *, number: int, sealed_on: dat
                 recorded_at=world.clock(),
             )
         )
-    can_event(world, enrolled, ContainerEventKind.OPENED, date(2026, 12, 1), number=number)
-    can_event(world, enrolled, ContainerEventKind.SEALED, sealed_on, number=number)
+    can_event(world, enrolled, CanEventKind.OPENED, date(2026, 12, 1), number=number)
+    can_event(world, enrolled, CanEventKind.SEALED, sealed_on, number=number)
 
 
 def another_plot(  # noqa: PLR0913 -- a factory: every part of a plot has its usual value

@@ -1,7 +1,7 @@
 """The day of each dose, or the reason why it is dropped.
 
 Doses given or closed keep their day. The others follow the pattern, stay clear of the doses
-before them, and give way to holds and to the cut-off.
+before them, and give way to holds, to days of the week to avoid, and to the cut-off.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -20,33 +20,53 @@ class DropReason(StrEnum):
     HOLD = "hold"
     NOT_READY = "not-ready"
     NO_PLANTING_DOSE = "no-planting-dose"
+    SITE = "site"
+
+
+class MoveReason(StrEnum):
+    """Which rule moves a dose off the day of its pattern."""
+
+    GAP = "gap"
+    HOLD = "hold"
+    AVOIDED = "avoided"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
-    """A dose's day; with a reason, the day it would have had."""
+    """A dose's day; with a drop reason, the day it would have had.
+
+    `usual_on` is the day of its pattern; a fixed dose outside the pattern has its own.
+    """
 
     number: int
     on: date
+    usual_on: date
     reason: DropReason | None = None
+    moved: tuple[MoveReason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayRules:
-    """All that decides the days. `fixed` holds the days of doses given or closed."""
+    """All that decides the days. `fixed` holds the days of doses given or closed.
+
+    `avoided` holds days of the week, Monday being 0; `dropped` holds doses that another rule takes
+    out, with that rule.
+    """
 
     pattern: Mapping[int, date]
     fixed: Mapping[int, date]
     given_on: Collection[date]
-    left_out: Collection[int]
-    not_ready: Collection[int]
+    dropped: Mapping[int, DropReason]
     holds: Sequence[tuple[date, date]]
     cutoff_on: date
+    avoided: Collection[int] = ()
 
 
-def pattern_days(planted_on: date, emergence_on: date) -> Mapping[int, date]:
-    """Return the days of the grain pattern by dose number (common practice, no source)."""
-    after = enumerate(rules().after_emergence_days, start=2)
+def pattern_days(
+    planted_on: date, emergence_on: date, *, after_emergence_days: Sequence[int]
+) -> Mapping[int, date]:
+    """Return the days of a pattern by dose number: one at planting, the rest after emergence."""
+    after = enumerate(after_emergence_days, start=2)
     return {1: planted_on, **{number: add_days(emergence_on, days) for number, days in after}}
 
 
@@ -71,28 +91,36 @@ def _place(ask: DayRules, numbers: Sequence[int], *, last: date | None) -> tuple
     if number in ask.fixed:
         on = ask.fixed[number]
         reached = on if last is None else max(on, last)
-        return (Slot(number=number, on=on), *_place(ask, later, last=reached))
-    due_on = _spaced(ask, ask.pattern[number], last)
-    reason = _drop_reason(ask, number, due_on)
+        usual_on = ask.pattern.get(number, on)
+        fixed = Slot(number=number, on=on, usual_on=usual_on)
+        return (fixed, *_place(ask, later, last=reached))
+    usual_on = ask.pattern[number]
+    due_on = _spaced(ask, usual_on, last)
+    reason = ask.dropped.get(number)
+    if reason in (None, DropReason.NOT_READY) and due_on > ask.cutoff_on:
+        reason = DropReason.AFTER_CUTOFF
     if reason is not None:
-        dropped = Slot(number=number, on=due_on, reason=reason)
+        dropped = Slot(number=number, on=due_on, usual_on=usual_on, reason=reason)
         return (dropped, *_place(ask, later, last=last))
-    on = _clear_of_holds(ask, due_on)
-    if on != due_on:
+    held_on = _clear_of_holds(ask, due_on)
+    if held_on != due_on:
         without = _place(ask, later, last=last)
-        following = next((slot.on for slot in without if slot.reason is None), None)
-        crowded = following is not None and days_between(on, following) < rules().min_gap_days
-        if crowded or on > ask.cutoff_on:
-            return (Slot(number=number, on=due_on, reason=DropReason.HOLD), *without)
-    return (Slot(number=number, on=on), *_place(ask, later, last=on))
-
-
-def _drop_reason(ask: DayRules, number: int, due_on: date) -> DropReason | None:
-    if number in ask.left_out:
-        return DropReason.NO_PLANTING_DOSE
-    if due_on > ask.cutoff_on:
-        return DropReason.AFTER_CUTOFF
-    return DropReason.NOT_READY if number in ask.not_ready else None
+        # a later number may have been given before it, so nearness counts on either side
+        crowded = any(
+            abs(days_between(held_on, slot.on)) < rules().min_gap_days
+            for slot in without
+            if slot.reason is None
+        )
+        if crowded or held_on > ask.cutoff_on:
+            held = DropReason.HOLD
+            dropped = Slot(number=number, on=due_on, usual_on=usual_on, reason=held)
+            return (dropped, *without)
+    on = _off_avoided(ask, held_on, last)
+    steps = ((MoveReason.GAP, usual_on, due_on), (MoveReason.HOLD, due_on, held_on))
+    moved = (*steps, (MoveReason.AVOIDED, held_on, on))
+    why = tuple(reason for reason, before, after in moved if before != after)
+    slot = Slot(number=number, on=on, usual_on=usual_on, moved=why)
+    return (slot, *_place(ask, later, last=on))
 
 
 def _spaced(ask: DayRules, day: date, last: date | None) -> date:
@@ -113,5 +141,23 @@ def _clear_of_holds(ask: DayRules, day: date) -> date:
     for first_on, last_on in sorted(ask.holds):  # in order, so holds that touch are all passed
         if first_on <= on <= last_on:
             on = add_days(last_on, 1)
-    spaced = _clear_of_given(ask, on)
-    return on if spaced == on else _clear_of_holds(ask, spaced)
+    return on
+
+
+def _off_avoided(ask: DayRules, day: date, last: date | None) -> date:
+    """Return the day after one to avoid, or the day before, whichever the rules leave free."""
+    if day.weekday() not in ask.avoided:
+        return day
+    after, before = add_days(day, 1), add_days(day, -1)
+    return next((other for other in (after, before) if _is_free(ask, other, last)), day)
+
+
+def _is_free(ask: DayRules, day: date, last: date | None) -> bool:
+    spaced = last is None or days_between(last, day) >= rules().min_gap_days
+    return (
+        spaced
+        and day.weekday() not in ask.avoided
+        and min(ask.pattern.values()) <= day <= ask.cutoff_on
+        and _clear_of_holds(ask, day) == day
+        and _clear_of_given(ask, day) == day
+    )

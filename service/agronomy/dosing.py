@@ -51,9 +51,12 @@ def is_over(litres_per_m2: float, limit: float) -> bool:
     return litres_per_m2 > limit * (1 + _NOISE)
 
 
-def dose_cap(season_litres: float) -> float:
-    """Return the most that one dose may hold, however few doses are left (project choice)."""
-    return rules().cap_times_equal_share * season_litres / rules().doses_in_pattern
+def dose_cap(season_litres: float, *, doses: int | None = None) -> float:
+    """Return the most that one dose may hold, however few doses are left (project choice).
+
+    `doses` are those of the full pattern, None for the usual one.
+    """
+    return rules().cap_times_equal_share * season_litres / (doses or rules().doses_in_pattern)
 
 
 def usual_water_ratio(season: Season) -> float:

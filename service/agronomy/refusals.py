@@ -25,8 +25,8 @@ def check_crop(crop: Crop) -> None:
     if crop.perennial:
         raise RefusedError(
             "perennial",
-            f"The crop {crop.id} bears for years and this calendar is for one season;"
-            " follow local extension advice.",
+            f"The crop {crop.id} bears for years and is planned by the rains of its area, which are"
+            " not known here; follow local extension advice.",
         )
 
 

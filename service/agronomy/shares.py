@@ -3,8 +3,6 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from service.agronomy.dosing import dose_cap
-
 _NOISE = 1e-9
 
 
@@ -22,6 +20,7 @@ def share_out(
     *,
     numbers: Sequence[int],
     told: Mapping[int, float],
+    cap: float,
     rounded: Callable[[float], float],
 ) -> Shares:
     """Return equal shares of what is not told yet, none above the cap.
@@ -30,9 +29,9 @@ def share_out(
         season_litres: the season's target for the whole plot.
         numbers: the doses of the plan, in their order.
         told: litres that no longer change; those of doses outside the plan are free again.
+        cap: the most that one dose may hold, in litres.
         rounded: rounds a share down; what it takes off goes to the doses after it.
     """
-    cap = dose_cap(season_litres)
     litres = {number: told[number] for number in numbers if number in told}
     free = [number for number in numbers if number not in told]
     rest = max(0.0, season_litres - _total(litres.values()))

@@ -25,6 +25,7 @@ class Found(StrEnum):
     PACKAGE = "package"
     COMPUTED = "computed"
     MEMORY = "memory"
+    LOCAL = "local"  # entered here, with a source of its own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,8 +87,10 @@ class Group:
     def wholes(self, key: str) -> tuple[int, ...]:
         """Return a list of whole numbers from 0 up."""
         values = self._raw[key]
-        if not isinstance(values, list) or not all(type(value) is int for value in values):
-            raise self._wrong(key, "a list of whole numbers")
+        if not isinstance(values, list) or not all(
+            type(value) is int and value >= 0 for value in values
+        ):
+            raise self._wrong(key, "a list of whole numbers from 0 up")
         return tuple(values)
 
     def number(self, key: str) -> float:

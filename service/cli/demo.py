@@ -1,6 +1,5 @@
 """`furrowbell demo`: the invented association on pretend phones."""
 
-import os
 import shlex
 import sys
 from datetime import datetime
@@ -10,26 +9,17 @@ from threading import Event, Thread
 import click
 
 from service.bootstrap import Services
-from service.cli.clockwork import run_until_stopped
+from service.cli.demo_season import ZONE, play_over_centre, play_with_fake, take_in_once
+from service.cli.processes import asked_to_stop, run_until_stopped
 from service.cli.running import plain_refusals
-from service.cli.store import take_in
 from service.clock import system_clock
-from service.demo.behaviour import load_growers
-from service.demo.crash import crash_at
-from service.demo.invariants import broken_rules
 from service.demo.opening import open_demo
-from service.demo.samples import samples
-from service.demo.season import Season
-from service.demo.setting_up import FINISHED, SETTINGS, WAY_IN, Place
-from service.demo.summary import summary
+from service.demo.setting_up import SETTINGS, WAY_IN, Place
 from service.demo.way_in import one_time_path, way_in
 from service.errors import RefusedError
-from service.planning.send_window import zone_of
 from service.web.app import create_app
 from service.web.serving import Server
 
-ZONE = zone_of("Africa/Dar_es_Salaam")
-SEASON_START = datetime(2027, 2, 22, 6, 30, tzinfo=ZONE)
 LIVE_EVE = datetime(2027, 2, 28, 9, 0, tzinfo=ZONE)
 LIVE_START = datetime(2027, 3, 1, 9, 0, tzinfo=ZONE)
 LOOK_EVERY_S = 0.5
@@ -52,56 +42,38 @@ HOST, USUAL_PORT = "127.0.0.1", 8000
 )
 @click.option("--season", is_flag=True, help="Play a whole season fast-forward, then stop.")
 @click.option("--reset", is_flag=True, help="Forget what the demo did before.")
-def demo_command(*, data: Path, folder: Path, port: int | None, season: bool, reset: bool) -> None:
+@click.option(
+    "--gateway",
+    type=click.Choice(["fake", "smpp"]),
+    default="fake",
+    help="What the season's texts go through; smpp needs --season.",
+)
+def demo_command(  # noqa: PLR0913 -- one value an option
+    *, data: Path, folder: Path, port: int | None, season: bool, reset: bool, gateway: str
+) -> None:
     """Run the demo; it reaches no real phone."""
-    place = Place(folder=(data / ("season" if season else "live")).resolve())
+    name = "season" if gateway == "fake" else f"season-{gateway}"
+    place = Place(folder=(data / (name if season else "live")).resolve())
     with plain_refusals():
         if not (folder / "growers.toml").is_file():
             raise RefusedError(
                 "folder", "The demo's association is not here; start it with ./deploy/demo."
             )
+        if gateway != "fake" and not season:
+            raise RefusedError("gateway", "--gateway smpp goes with --season; add that.")
         if reset:
             place.reset()
+        if season and gateway == "smpp":
+            play_over_centre(place, folder)
+            return
         if season:
-            _play(place, folder)
+            play_with_fake(place, folder)
             return
         services = place.open(start=LIVE_EVE)
-        take_in(services, folder / "association")
+        take_in_once(services, folder)
         open_demo(services, asked_at=LIVE_EVE, opens_at=LIVE_START)
         server = _server(services, port)
     _watch(services, place, server)
-
-
-def _play(place: Place, folder: Path) -> None:
-    if (place.folder / FINISHED).exists():
-        place.reset()
-    growers = load_growers(folder / "growers.toml")
-    mark = crash_at(os.environ.get("FURROWBELL_REHEARSE_CRASH"))
-    services = place.open(start=SEASON_START, mark=mark)
-    take_in(services, folder / "association")
-    lane = services.lane()
-    if lane is None:
-        raise RefusedError("association", "The demo's association is missing.")
-    season = Season(
-        services=services,
-        lane=lane,
-        growers=growers,
-        zone=ZONE,
-        first_on=SEASON_START.date(),
-        say=click.echo,
-    )
-    season.play()
-    (place.folder / FINISHED).touch()
-    click.echo("\nSome of the texts, as the phones show them")
-    for line in samples(services):
-        click.echo(f"  {line}")
-    click.echo(f"\n{summary(services, lane)}\n")
-    faults = broken_rules(services, lane)
-    for fault in faults:
-        click.echo(f"RULE BROKEN: {fault}", err=True)
-    if faults:
-        raise click.exceptions.Exit(1)
-    click.echo("Every rule of the season held.")
 
 
 def _server(services: Services, port: int | None) -> Server:
@@ -127,15 +99,15 @@ def _watch(services: Services, place: Place, server: Server) -> None:
         "Time stands still until you move it on the page of the pretend phones, or here in a\n"
         "second terminal:\n"
         f"  export FURROWBELL_SETTINGS={shlex.quote(str(place.folder / SETTINGS))}\n"
-        f"  {program} text +255100000002 YES      # answer as a grower\n"
-        f"  {program} tick --at 2027-03-09T18:00  # go on to an evening\n"
+        f"  {program} text --from +255100000002 YES  # answer as a grower\n"
+        f"  {program} tick --at 2027-03-09T18:00     # go on to an evening\n"
         "Ctrl-C ends it. What the pretend phones receive:"
     )
-    stop = Event()
+    # from the first line that is shown on, Ctrl-C must end it
+    stop = asked_to_stop()
     shower = Thread(target=_show, args=(services, stop), daemon=True)
     shower.start()
-    run_until_stopped(services, server)
-    stop.set()
+    run_until_stopped(services, server, stop)
     shower.join()
 
 

@@ -5,10 +5,13 @@ from importlib.metadata import version
 
 import click
 
-from service.cli.clockwork import serve_command, text_command, tick_command
+from service.cli.check import check_command
+from service.cli.clockwork import tick_command
 from service.cli.demo import demo_command
 from service.cli.plan import plan_command
+from service.cli.processes import serve_command, web_command, work_command
 from service.cli.read import read_command
+from service.cli.routes import text_command
 from service.cli.staff import staff_command
 from service.cli.store import import_command, migrate_command
 
@@ -20,7 +23,10 @@ from service.cli.store import import_command, migrate_command
         migrate_command,
         import_command,
         serve_command,
+        work_command,
+        web_command,
         tick_command,
+        check_command,
         text_command,
         staff_command,
         demo_command,

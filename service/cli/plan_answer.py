@@ -21,7 +21,8 @@ from service.agronomy.refusals import (
 )
 from service.agronomy.regimes import Regime, StoreReason, ready_on, store_reason
 from service.agronomy.rules import rules
-from service.agronomy.season import SeasonFacts, SeasonPlan, Soil, plan_season
+from service.agronomy.season import SeasonFacts, Soil, plan_season
+from service.agronomy.season_plan import SeasonPlan
 from service.agronomy.withholding import earliest_harvest_on
 
 REGIME_ASSUMED = "regime-assumed"
@@ -29,7 +30,7 @@ REGIME_ASSUMED = "regime-assumed"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanRequest:
-    """What somebody asks the calculator; None where the rules choose."""
+    """What somebody asks the calculator; None, or not told, where the rules choose."""
 
     crop: Crop
     planted_on: date
@@ -37,9 +38,12 @@ class PlanRequest:
     first_harvest_on: date | None
     season_days: int | None
     area_m2: float
+    area_told: bool
     n_kg_per_ha: float | None
     n_g_per_litre: float
+    content_told: bool
     season: Season
+    season_told: bool
     water_ratio: float | None
     regime: Regime | None
     soil: Soil
@@ -63,6 +67,7 @@ class PlanAnswer:
 
     request: PlanRequest
     regime: Regime
+    facts: SeasonFacts
     plan: SeasonPlan
     cans: tuple[RestingCan, ...]
     urine_litres: float
@@ -81,7 +86,8 @@ def answer_plan(request: PlanRequest) -> PlanAnswer:
     """
     _check(request)
     regime = request.regime or Regime.GENERAL
-    plan = plan_season(_facts(request))
+    facts = _facts(request)
+    plan = plan_season(facts)
     for sealed_on in request.sealed_on:
         check_sealed(sealed_on, first_harvest_on=plan.first_harvest_on)
     check_store(regime, store_c=request.store_c)
@@ -90,6 +96,7 @@ def answer_plan(request: PlanRequest) -> PlanAnswer:
     return PlanAnswer(
         request=request,
         regime=regime,
+        facts=facts,
         plan=plan,
         cans=tuple(
             RestingCan(sealed_on=on, ready_on=ready_on(on, regime=regime))
@@ -140,6 +147,7 @@ def _facts(request: PlanRequest) -> SeasonFacts:
         season_days=request.season_days,
         fraction=request.fraction,
         water_ratio=_water_ratio(request),
+        water_chosen=request.water_ratio,
     )
 
 

@@ -39,4 +39,7 @@ def settings_now() -> Settings:
 
 def services_now(*, clock: Clock | None = None) -> Services:
     """Build the services that the environment's settings describe."""
-    return build(settings_now(), clock=clock)
+    services = build(settings_now(), clock=clock)
+    # a server is told that we go, and does not find out by itself
+    click.get_current_context().call_on_close(services.sessions.engine.dispose)
+    return services

@@ -17,7 +17,11 @@ from service.records.migrate import upgrade
 def migrate_command() -> None:
     """Bring the database to this version's tables."""
     with plain_refusals():
-        upgrade(open_engine(settings_now().database_url))
+        engine = open_engine(settings_now().database_url)
+        try:
+            upgrade(engine)
+        finally:
+            engine.dispose()
     click.echo("The database is up to date.")
 
 

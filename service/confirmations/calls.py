@@ -16,7 +16,7 @@ from service.confirmations.stopping import stop_phone
 from service.outbox.lookups import links_of
 from service.records.engine import Session
 from service.records.household_list import phones_of_households
-from service.records.lookups import dose_by_id
+from service.records.lookups import dose_by_id, mark_told
 from service.records.people import AuditRow
 from service.records.tasks import audit, close_task, put_off_task, task_to_settle
 from service.records.traffic import CallTaskRow, TaskKind
@@ -205,6 +205,9 @@ def _report(desk: Desk, about: About, answer: Answer) -> Outcome | None:
             return confirm_not_done(desk, planting_id, number)
         case Said.UP, int(planting_id), _, date() as on:
             return confirm_up(desk, planting_id, on=on)
+        case Said.TOLD, _, _, _ if about.dose_id is not None:
+            mark_told(desk.session, desk.association_id, about.dose_id)
+            return None
         case _:
             return None
 

@@ -1,15 +1,17 @@
-"""News of a container: sealed, opened, topped up or emptied."""
+"""News of a container: sealed, opened, topped up, emptied or found leaking."""
 
 from dataclasses import dataclass
 from datetime import date
 
 from service.agronomy.calendar import days_between
+from service.agronomy.containers import CanEventKind, CanState
+from service.confirmations.closing import replan_household
 from service.confirmations.outcomes import Desk, NeedsReading, Outcome, Sealed
-from service.planning.stock import Can, CanState, can_standing
+from service.planning.cans import cans_by_household
+from service.planning.stock import Can
 from service.records.can_events import add_can_event
 from service.records.containers import ContainerBundle, containers
-from service.records.fields import ContainerEventKind, Source
-from service.records.plantings import association
+from service.records.fields import OWN_WORD
 
 BACK_DAYS = 2  # a rest shortened by a back-dated text would be a risk to health
 STAFF_BACK_DAYS = 400  # project choice: staff have asked; a year earlier is surely mistyped
@@ -19,7 +21,7 @@ STAFF_BACK_DAYS = 400  # project choice: staff have asked; a year earlier is sur
 class CanNoted:
     """Something that happened to a container is noted; `can` is how it stands now."""
 
-    kind: ContainerEventKind
+    kind: CanEventKind
     on: date
     can: Can
 
@@ -33,8 +35,9 @@ def confirm_sealed(desk: Desk, household_id: int, number: int, *, on: date) -> O
     if bundle is None:
         return NeedsReading(hint="can number")
     can = _standing(desk, bundle)
-    if can.state in (CanState.FILLING, CanState.EMPTY):
-        noted = note_can_event(desk, can, ContainerEventKind.SEALED, on=on)
+    # what is in a can is reckoned: one that seems in use may have been emptied and filled again
+    if can.state in (CanState.FILLING, CanState.EMPTY, CanState.IN_USE):
+        noted = note_can_event(desk, can, CanEventKind.SEALED, on=on)
         if isinstance(noted, NeedsReading):
             return noted
         can = noted.can
@@ -49,20 +52,23 @@ def confirm_sealed(desk: Desk, household_id: int, number: int, *, on: date) -> O
 
 
 def note_can_event(
-    desk: Desk, can: Can, kind: ContainerEventKind, *, on: date
+    desk: Desk, can: Can, kind: CanEventKind, *, on: date
 ) -> CanNoted | NeedsReading:
     """Record what happened to a container on a day, and return how it stands then.
 
-    News must come in the order of their days, since each is read in the light of those before:
-    what is older than the last news is left to a person, and nothing is recorded.
+    The household is planned anew, since what its cans hold decides its doses. News must come in
+    the order of their days, since each is read in the light of those before: what is older than
+    the last news is left to a person, and nothing is recorded.
     """
     if on > desk.today:
         return NeedsReading(hint="future")
     if days_between(on, desk.today) > _back_days(desk):
         return NeedsReading(hint="can news too long ago")
-    last = _bundle(desk, can).events[-1:]
-    if last and on < last[0].on:
+    known = _bundle(desk, can).events
+    if known and on < known[-1].on:
         return NeedsReading(hint="before the last news of the can")
+    if kind is CanEventKind.SEALED and any((each.kind, each.on) == (kind, on) for each in known):
+        return NeedsReading(hint="sealed twice in a day")
     add_can_event(
         desk.session,
         desk.association_id,
@@ -73,11 +79,12 @@ def note_can_event(
         noted_by=desk.noted_by,
         now=desk.now,
     )
+    replan_household(desk, can.household_id)
     return CanNoted(kind=kind, on=on, can=_standing(desk, _bundle(desk, can)))
 
 
 def _back_days(desk: Desk) -> int:
-    return BACK_DAYS if desk.source is Source.TEXT else STAFF_BACK_DAYS
+    return BACK_DAYS if desk.source in OWN_WORD else STAFF_BACK_DAYS
 
 
 def _bundle(desk: Desk, can: Can) -> ContainerBundle:
@@ -86,5 +93,8 @@ def _bundle(desk: Desk, can: Can) -> ContainerBundle:
 
 
 def _standing(desk: Desk, bundle: ContainerBundle) -> Can:
-    row = association(desk.session, desk.association_id)
-    return can_standing(bundle, store_c=row.store_c, today=desk.today)
+    household_id = bundle.container.household_id
+    own = cans_by_household(
+        desk.session, desk.association_id, today=desk.today, households=(household_id,)
+    )
+    return next(can for can in own[household_id] if can.container_id == bundle.container.id)

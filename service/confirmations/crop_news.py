@@ -4,6 +4,7 @@ from datetime import date
 
 from service.agronomy.calendar import add_days, days_between
 from service.agronomy.crops import crop
+from service.confirmations.closing import close_planting
 from service.confirmations.outcomes import (
     Burnt,
     Desk,
@@ -29,6 +30,7 @@ from service.records.tasks import close_about_emergence
 from service.records.traffic import TaskKind
 
 RAIN_DAYS = 2
+BURN_NEWS = (FactKind.BURNT, FactKind.GO_ON)
 BURN_DAYS = 7  # project choice: time for a person to look before the next dose
 
 
@@ -85,17 +87,23 @@ def confirm_rain(desk: Desk, planting_id: int) -> Outcome:
 
 
 def confirm_burnt(desk: Desk, planting_id: int) -> Outcome:
-    """Record burnt leaves, once a day: the next dose waits, and a person looks."""
+    """Record burnt leaves: the next dose waits, and a person looks.
+
+    Told twice in a day they count once, unless a person has looked and let doses go on meanwhile.
+    """
     state = look(desk, planting_id)
     if state.over:
         return NeedsReading(hint="the planting is over")
-    if any(fact.kind is FactKind.BURNT and fact.on == desk.today for fact in state.bundle.facts):
+    before = [fact for fact in state.bundle.facts if fact.kind in BURN_NEWS]
+    if before and (before[-1].kind, before[-1].on) == (FactKind.BURNT, desk.today):
         return Burnt(letter=state.letter)
     row = state.next_dose()
     if row is not None:
         state = _hold(desk, state, row, days=BURN_DAYS)
     append_fact(desk, state, FactKind.BURNT, on=desk.today)
-    tell_coordinator(desk, state, TaskKind.BURNT, key=f"{planting_id}:{desk.today.isoformat()}")
+    again = f":{len(before)}" if any(fact.on == desk.today for fact in before) else ""
+    key = f"{planting_id}:{desk.today.isoformat()}{again}"
+    tell_coordinator(desk, state, TaskKind.BURNT, key=key)
     return Burnt(letter=state.letter)
 
 
@@ -105,12 +113,16 @@ def _held_today(desk: Desk, state: PlotState) -> bool:
 
 
 def _hold(desk: Desk, state: PlotState, row: DoseRow, *, days: int) -> PlotState:
-    # from the dose's own day, so that one already open moves as well
+    # from the dose's own day, so that one already open moves as well; a day earlier where a hold
+    # begins then, since what lifts the one must leave the other
+    first_on = min(row.due_on, desk.today)
+    while any(hold.first_on == first_on for hold in state.bundle.holds):
+        first_on = add_days(first_on, -1)
     add_hold(
         desk.session,
         desk.association_id,
         state.bundle.planting.id,
-        first_on=min(row.due_on, desk.today),
+        first_on=first_on,
         last_on=add_days(max(row.due_on, desk.today), days - 1),
         source=desk.source,
         noted_by=desk.noted_by,
@@ -130,21 +142,10 @@ def confirm_harvest(desk: Desk, planting_id: int, *, on: date) -> Outcome:
         state = append_fact(
             desk, state, FactKind.HARVESTED, on=on, flag=Flag.TOO_EARLY if early else None
         )
-        _close(state, on=on, today=desk.today)
+        close_planting(desk, state, on=on, reason="harvested")
     if early:
         tell_coordinator(desk, state, TaskKind.EARLY_HARVEST, key=str(planting_id))
     return Harvested(letter=state.letter, on=on, safe_on=safe_on if early else None)
-
-
-def _close(state: PlotState, *, on: date, today: date) -> None:
-    state.bundle.planting.closed_on = on
-    for row in state.bundle.doses:
-        if row.state is not DoseState.PLANNED:
-            continue
-        if row.due_on > min(on, today):
-            row.state, row.reason = DoseState.DROPPED, "harvested"
-        else:
-            row.state = DoseState.NOT_KNOWN
 
 
 def _later_day(state: PlotState, today: date) -> date | None:

@@ -19,8 +19,9 @@ from service.confirmations.outcomes import (
     Unready,
 )
 from service.confirmations.plot_state import PlotState, append_fact, look, tell_coordinator
-from service.planning.stock import ready_can
-from service.records.fields import DoseState, FactKind, Flag, Source
+from service.planning.allotting import eaters_of
+from service.planning.stock import any_ready
+from service.records.fields import OWN_WORD, DoseState, FactKind, Flag
 from service.records.tasks import close_for_dose
 from service.records.traffic import TaskKind
 
@@ -101,7 +102,7 @@ def _doubt(desk: Desk, state: PlotState, number: int, *, on: date) -> str | None
     doubt = state.doubt(on, desk.today)
     if doubt is not None:
         return doubt
-    if desk.source is Source.TEXT and days_between(on, desk.today) > BACK_DAYS:
+    if desk.source in OWN_WORD and days_between(on, desk.today) > BACK_DAYS:
         return "too long ago"
     if on < state.reports.planted_on:
         return "before sowing"
@@ -117,7 +118,7 @@ def _flag(state: PlotState, number: int, *, on: date) -> Flag | None:
     row = state.dose(number)
     if on > state.plan.cutoff_on:
         return Flag.AFTER_CUTOFF
-    if ready_can(state.cans, on=on) is None:
+    if not any_ready(state.cans, regime=eaters_of(state.bundle), on=on):
         return Flag.NOT_READY
     if row is not None and row.state is DoseState.DROPPED:
         return Flag.DROPPED

@@ -3,15 +3,17 @@
 from dataclasses import dataclass
 from datetime import date
 
-from service.agronomy.season import SeasonPlan, plan_season
+from service.agronomy.season import plan_season
+from service.agronomy.season_plan import SeasonPlan
 from service.confirmations.outcomes import Desk
+from service.planning.allotting import Planned
+from service.planning.board import harvest_from
 from service.planning.cans import cans_by_household
-from service.planning.gather import Planned, harvest_from
-from service.planning.refresh import refresh_planting
+from service.planning.refresh import refresh_household
 from service.planning.season_facts import Reports, read_facts, season_facts
 from service.planning.stock import Can
 from service.records.fields import DoseRow, DoseState, FactKind, Flag, PlantingFactRow
-from service.records.plantings import PlantingBundle, association, planting_bundle
+from service.records.plantings import PlantingBundle, planting_bundle
 from service.records.tasks import Task, open_task
 from service.records.traffic import TaskKind
 
@@ -32,7 +34,7 @@ class PlotState:
 
     @property
     def over(self) -> bool:
-        """Say whether the crop was harvested, so that nothing more is given to it."""
+        """Say whether the crop was harvested or failed, so that nothing more is given to it."""
         return self.bundle.planting.closed_on is not None
 
     def doubt(self, on: date, today: date) -> str | None:
@@ -79,7 +81,7 @@ def look(desk: Desk, planting_id: int) -> PlotState:
     bundle = planting_bundle(desk.session, desk.association_id, planting_id)
     cans = cans_by_household(
         desk.session,
-        association(desk.session, desk.association_id),
+        desk.association_id,
         today=desk.today,
         households=(bundle.household.id,),
     )
@@ -99,6 +101,7 @@ def append_fact(  # noqa: PLR0913 -- the session, the tenant and the time come w
     on: date,
     number: int | None = None,
     flag: Flag | None = None,
+    litres: float | None = None,
 ) -> PlotState:
     """Append a fact, plan anew, and return the planting as it stands then."""
     desk.session.add(
@@ -108,6 +111,7 @@ def append_fact(  # noqa: PLR0913 -- the session, the tenant and the time come w
             kind=kind,
             dose_number=number,
             on=on,
+            litres=litres,
             source=desk.source,
             noted_by=desk.noted_by,
             flag=flag,
@@ -119,12 +123,11 @@ def append_fact(  # noqa: PLR0913 -- the session, the tenant and the time come w
 
 
 def replan(desk: Desk, state: PlotState) -> PlotState:
-    """Plan a planting anew and return it as it stands then."""
-    refresh_planting(
+    """Plan a household anew, for its plantings share its cans; return this one as it stands."""
+    refresh_household(
         desk.session,
         desk.association_id,
-        state.bundle.planting.id,
-        cans=state.cans,
+        state.bundle.household.id,
         today=desk.today,
         now=desk.now,
     )

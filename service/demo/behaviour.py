@@ -6,7 +6,10 @@ from datetime import date
 from hashlib import sha256
 from pathlib import Path
 
+from service.demo.acts import Act, load_acts
 from service.errors import SettingsError
+
+BESIDE = "season.toml"  # what the coordinator does in mid-season
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,8 +41,14 @@ class Behaviour:
     tells_sowing: bool = True
     emerges_after_days: int | None = None
     tells_emergence: bool = True
+    comes_up: str = "sown"
+    tells_again: str = "never"
+    pours_after_days: int = 0
+    pours_late: bool = False
     seals: tuple[Seal, ...] = ()
+    refills: bool = False
     rain_on: tuple[date, ...] = ()
+    burns_on: tuple[date, ...] = ()
     asks_help_on: tuple[date, ...] = ()
     asks_why_on: tuple[date, ...] = ()
     stops_on: date | None = None
@@ -50,10 +59,11 @@ class Behaviour:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Growers:
-    """The seed, and each household's behaviour by its code."""
+    """The seed, each household's behaviour by its code, and what the coordinator does."""
 
     seed: int
     households: dict[str, Behaviour]
+    acts: tuple[Act, ...] = ()
 
     def of(self, code: str) -> Behaviour:
         """Return a household's behaviour; one that the table lacks does the usual."""
@@ -66,10 +76,10 @@ class Growers:
 
 
 def load_growers(path: Path) -> Growers:
-    """Return the growers of a table.
+    """Return the growers of a table, and the coordinator's acts of `season.toml` beside it.
 
     Raises:
-        SettingsError: a household has a key that is not known.
+        SettingsError: a household has a key that is not known, or an act cannot be read.
     """
     raw = tomllib.loads(path.read_text(encoding="utf-8"))
     usual = raw.get("usual", {})
@@ -84,6 +94,7 @@ def load_growers(path: Path) -> Growers:
     return Growers(
         seed=int(raw["seed"]),
         households={code: _behaviour({**usual, **row}) for code, row in raw["households"].items()},
+        acts=load_acts(path.with_name(BESIDE)),
     )
 
 
@@ -92,7 +103,7 @@ def _behaviour(row: dict[str, object]) -> Behaviour:
     for key, kind in (("seals", Seal), ("writes", Note)):
         items = values.get(key, [])
         values[key] = tuple(kind(**item) for item in items) if isinstance(items, list) else ()
-    for key in ("rain_on", "asks_help_on", "asks_why_on"):
+    for key in ("rain_on", "burns_on", "asks_help_on", "asks_why_on"):
         days = values.get(key, [])
         values[key] = tuple(days) if isinstance(days, list) else ()
     return Behaviour(**values)  # type: ignore[arg-type]  # -- TOML's values; a wrong one fails here

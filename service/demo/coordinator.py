@@ -1,6 +1,6 @@
-"""The invented coordinator's morning: calls, visits, and the reading list.
+"""The invented coordinator's morning: news of the season, calls, visits, and the reading list.
 
-What a call brings is recorded by the same functions that texts use.
+What it brings is recorded by the same functions that texts and pages use.
 """
 
 from dataclasses import dataclass
@@ -11,12 +11,19 @@ from service.confirmations.calls import TOLD_KINDS, Answer, Said, Settled, settl
 from service.confirmations.crop_news import confirm_harvest
 from service.confirmations.doses import confirm_done, confirm_not_done
 from service.confirmations.outcomes import Desk
-from service.demo.homes import Field, Home, safe_day
+from service.demo.behaviour import Growers
+from service.demo.homes import Field, Home, homes_on, late_number, safe_day
+from service.demo.plan_log import Moment, PlanLog
+from service.demo.staff_acts import do_act
+from service.planning.board import Board
+from service.planning.board_now import board_now
 from service.records.engine import Session
 from service.records.fields import DoseState, Source
 from service.records.inbox import mark_read, reading_list
 from service.records.tasks import close_task, open_tasks
-from service.records.traffic import CallTaskRow, TaskKind
+from service.records.traffic import CallTaskRow, InboundRow, TaskKind
+
+Homes = tuple[Home, ...]
 
 NAME = "coordinator"
 FINISHED = "plot is finished"
@@ -27,44 +34,79 @@ VISIT_AFTER_DAYS = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Morning:
-    """A coordinator's morning over the homes of an association."""
+    """A coordinator's morning with the homes of an association."""
 
     session: Session
     association_id: int
-    homes: tuple[Home, ...]
+    growers: Growers
+    log: PlanLog
     today: date
     now: datetime
 
-    def desk(self) -> Desk:
-        """Return where a call's news is taken."""
+    def desk(self, source: Source = Source.CALL) -> Desk:
+        """Return where news is taken: of a call, or as it stands on a page's form."""
         return Desk(
             session=self.session,
             association_id=self.association_id,
-            source=Source.CALL,
+            source=source,
             today=self.today,
             now=self.now,
             noted_by=NAME,
         )
 
+    def board(self) -> Board:
+        """Return the association as it stands by now."""
+        return board_now(self.session, self.association_id, now=self.now)
+
 
 def work_through(morning: Morning) -> int:
     """Do all that waits for the coordinator; return how many things were done."""
-    acts = 0
+    board, acts = _do_acts(morning)
+    homes = homes_on(morning.session, morning.association_id, morning.growers, board=board)
     for task in open_tasks(morning.session, morning.association_id):
         if task.rests_until is None or task.rests_until <= morning.today:
-            acts += _take(morning, task)
+            acts += _take(morning, homes, task)
     for text in reading_list(morning.session, morning.association_id):
-        mark_read(morning.session, morning.association_id, text.id, who=NAME, now=morning.now)
+        _read(morning, homes, text)
         acts += 1
-    for home in morning.homes:
+    for home in homes:
         for field in home.fields:
             acts += _ask_after_call(morning, home, field)
-            acts += _visit(morning, home, field)
+            acts += _visit(morning, field)
     return acts
 
 
-def _take(morning: Morning, task: CallTaskRow) -> int:
-    answer = _answer(morning, task)
+def _do_acts(morning: Morning) -> tuple[Board, int]:
+    moment = Moment(session=morning.session, association_id=morning.association_id, now=morning.now)
+    board = morning.board()
+    morning.log.look_once(moment, board)
+    acts = [
+        act
+        for act in morning.growers.acts
+        if act.on == morning.today and not morning.log.has_done(act)
+    ]
+    for act in acts:
+        do_act(morning.desk(Source.FORM), act)
+        before, board = board, morning.board()
+        morning.log.look_after(act, moment, before, board)
+    return board, len(acts)
+
+
+def _read(morning: Morning, homes: Homes, text: InboundRow) -> None:
+    """Read a text; a dose poured although the cut-off took it out is noted all the same."""
+    for home in homes:
+        for field in home.fields:
+            number = late_number(home, field)
+            if number is None or text.sender != home.number:
+                continue
+            if text.text == f"{field.letter}{number}":
+                on = text.received_at.date()  # sent at noon, so the day is the same everywhere
+                confirm_done(morning.desk(), field.planned.bundle.planting.id, number, on=on)
+    mark_read(morning.session, morning.association_id, text.id, who=NAME, now=morning.now)
+
+
+def _take(morning: Morning, homes: Homes, task: CallTaskRow) -> int:
+    answer = _answer(morning, homes, task)
     if answer is None:
         close_task(
             morning.session,
@@ -78,13 +120,13 @@ def _take(morning: Morning, task: CallTaskRow) -> int:
     return int(isinstance(settle_call(morning.desk(), task.id, answer), Settled))
 
 
-def _answer(morning: Morning, task: CallTaskRow) -> Answer | None:
+def _answer(morning: Morning, homes: Homes, task: CallTaskRow) -> Answer | None:
     """Return what comes of a call; None where the plot it was about is finished."""
     match task.kind:
         case TaskKind.SILENT | TaskKind.UNREAD if task.dose_id is not None:
-            return _ask(morning, task)
+            return _ask(morning, homes, task)
         case TaskKind.EMERGENCE:
-            return _ask_emergence(morning, task)
+            return _ask_emergence(morning, homes, task)
         case kind if kind in TOLD_KINDS:
             return Answer(said=Said.TOLD)
         case TaskKind.ENROL:
@@ -93,8 +135,8 @@ def _answer(morning: Morning, task: CallTaskRow) -> Answer | None:
             return Answer(said=Said.SPOKEN)
 
 
-def _ask(morning: Morning, task: CallTaskRow) -> Answer | None:
-    found = _field(morning, task)
+def _ask(morning: Morning, homes: Homes, task: CallTaskRow) -> Answer | None:
+    found = _field(homes, task)
     if found is None:
         return None
     home, field = found
@@ -107,8 +149,8 @@ def _ask(morning: Morning, task: CallTaskRow) -> Answer | None:
     return Answer(said=Said.NOT_DONE)
 
 
-def _ask_emergence(morning: Morning, task: CallTaskRow) -> Answer | None:
-    found = _field(morning, task)
+def _ask_emergence(morning: Morning, homes: Homes, task: CallTaskRow) -> Answer | None:
+    found = _field(homes, task)
     if found is None:
         return None
     _, field = found
@@ -140,8 +182,7 @@ def _ask_after_call(morning: Morning, home: Home, field: Field) -> int:
     return acts
 
 
-def _visit(morning: Morning, home: Home, field: Field) -> int:
-    del home
+def _visit(morning: Morning, field: Field) -> int:
     safe_on = safe_day(field, morning.today)
     ripe_on = max(safe_on or morning.today, field.planned.plan.first_harvest_on)
     if safe_on is None and any(dose.state is DoseState.PLANNED for dose in field.doses()):
@@ -152,8 +193,8 @@ def _visit(morning: Morning, home: Home, field: Field) -> int:
     return 1
 
 
-def _field(morning: Morning, task: CallTaskRow) -> tuple[Home, Field] | None:
-    for home in morning.homes:
+def _field(homes: Homes, task: CallTaskRow) -> tuple[Home, Field] | None:
+    for home in homes:
         for field in home.fields:
             if field.planned.bundle.planting.id == task.planting_id:
                 return home, field

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from service.agronomy.calendar import add_days, days_between
-from service.demo.homes import Field, Home, safe_day
+from service.demo.homes import Field, Home, late_number, safe_day
 from service.demo.phrases import done, word
+from service.records.fields import DoseState
 
 TOO_LATE_DAYS = 9
+LATE_DAYS = 2  # after the cut-off
 SOMETIMES = 0.5
 
 
@@ -44,11 +46,12 @@ def _words(home: Home, today: date) -> Iterator[str]:
         yield word(language, "start")
     if not home.consenting or today == behaviour.stops_on:
         return
-    for seal in behaviour.seals:
-        if seal.on == today:
-            yield f"{word(language, 'can')} {seal.can}"
+    sealed = [seal.can for seal in behaviour.seals if seal.on == today]
+    for number in (*sealed, *home.full_cans):
+        yield f"{word(language, 'can')} {number}"
     yield from _field_news(home, today)
     yield from _dose_news(home, today)
+    yield from _more_dose_news(home, today)
     yield from _asides(home, today)
 
 
@@ -98,11 +101,47 @@ def _dose_news(home: Home, today: date) -> Iterator[str]:
             yield done(codes, ago, hand=home.behaviour.phrases, language=home.language)
 
 
+def _more_dose_news(home: Home, today: date) -> Iterator[str]:
+    """Yield what growers tell of doses beside the usual: too early, again, after the cut-off."""
+    for field in home.fields:
+        numbers = [*_done_early(home, field, today)]
+        late = late_number(home, field)
+        if late is not None and today == add_days(field.planned.plan.cutoff_on, LATE_DAYS):
+            numbers.append(late)
+        yield from (f"{field.letter}{number}" for number in numbers)
+        yield from _told_again(home, field, today)
+
+
+def _done_early(home: Home, field: Field, today: date) -> Iterator[int]:
+    if home.behaviour.answers != "early":
+        return
+    for dose in field.doses():
+        told = dose.number > 1 and dose.urine_l > 0  # the answer before named its day
+        coming = dose.state is DoseState.PLANNED and dose.due_on == add_days(today, 1)
+        if told and coming and home.applied(field, dose.number, today):
+            yield dose.number
+
+
+def _told_again(home: Home, field: Field, today: date) -> Iterator[str]:
+    for number, told_on in field.told.items():
+        ago = days_between(told_on, today)
+        reported = _delay(home, field, number)
+        if reported < 0 or ago != reported + 1 or not home.applied(field, number, told_on):
+            continue
+        match home.behaviour.tells_again:
+            case "same-day":
+                yield f"{field.letter}{number} {ago}"
+            case "next-day":
+                yield f"{field.letter}{number}"
+            case _:
+                return
+
+
 def _delay(home: Home, field: Field, number: int) -> int:
     """Return the days from a dose to its report; -1 where there is none."""
     draw = home.growers.chance("answer", home.code, field.letter, number)
     match home.behaviour.answers:
-        case "prompt":
+        case "prompt" | "early":
             return 0
         case "late":
             return 1 + int(draw * 3)
@@ -119,6 +158,8 @@ def _asides(home: Home, today: date) -> Iterator[str]:
     first = home.fields[0]
     if today in behaviour.rain_on:
         yield f"{first.letter} {word(language, 'rain')}"
+    if today in behaviour.burns_on:
+        yield f"{first.letter} {word(language, 'burnt')}"
     if today in behaviour.asks_help_on:
         yield word(language, "help")
     if today in behaviour.asks_why_on:

@@ -6,34 +6,36 @@ from datetime import datetime
 
 from service.agronomy.season import plan_season
 from service.bootstrap import Services
+from service.demo.can_rules import CanRules
+from service.demo.phones import Phones
+from service.demo.plan_log import stale_plans
+from service.demo.text_rules import notices_twice, told_after_taken_back
 from service.dispatch.dispatcher import Lane
 from service.messages.kinds import KINDS
 from service.messages.lifecycle import ENDED, STILL_HERE, State
-from service.planning.cans import cans_by_household
 from service.planning.planner import MAX_TEXTS_A_DOSE
 from service.planning.season_facts import season_facts
 from service.planning.send_window import is_quiet, zone_of
-from service.planning.stock import ready_can
 from service.records.engine import Session
 from service.records.people import Consent
 from service.records.phones import PhoneBundle, phones
-from service.records.plantings import PlantingBundle, all_plantings, association
+from service.records.plantings import all_plantings, association
 from service.records.season_report import all_messages, claimed_at, dose_links
 from service.records.traffic import MessageDoseRow, MessageRow
 
 
-def broken_rules(services: Services, lane: Lane) -> list[str]:
+def broken_rules(services: Services, lane: Lane, far_end: Phones) -> list[str]:
     """Return one sentence for each rule that does not hold; none when all is well."""
     with services.sessions.read() as session:
         season = _Season(session, lane.association_id, services.clock())
         found = list(season.faults())
-        tokens = Counter(text.token for text in services.pretend_phones().submitted())
+        tokens = Counter(text.token for text in far_end.submitted())
         found += [
             f"text {token[:6]} was submitted {count} times"
             for token, count in tokens.items()
             if count > 1
         ]
-        held = {text.token: text.text for text in services.pretend_phones().texts()}
+        held = {text.token: text.text for text in far_end.texts()}
         found += [
             f"message {row.id} is delivered, and no phone holds it as it was written"
             for row in season.messages
@@ -54,22 +56,36 @@ class _Season:
         self._links = dose_links(session, association_id)
         self._phones = {item.phone.id: item for item in phones(session, association_id)}
         self._plantings = {
-            dose.id: bundle
-            for bundle in all_plantings(session, association_id)
-            for dose in bundle.doses
+            bundle.planting.id: bundle for bundle in all_plantings(session, association_id)
         }
-        today = now.astimezone(self._zone).date()
-        self._cans = cans_by_household(session, row, today=today)
+        self._planting_of = {
+            dose.id: key for key, bundle in self._plantings.items() for dose in bundle.doses
+        }
+        self._cans = CanRules(session, association_id, list(self._plantings.values()))
+        self._stale = stale_plans(session, association_id)
 
     def faults(self) -> Iterator[str]:
         """Name each fault."""
         yield from self._lost()
+        yield from self._cans.of_doses(self._plantings.values())
+        yield from (
+            f"planting {planting_id} was not planned by its facts at {at}"
+            for at, planting_id in self._stale
+        )
+        left = [
+            row
+            for row in self.messages
+            if row.id in self._claimed and row.token is not None and row.state not in STILL_HERE
+        ]
+        yield from notices_twice(left)
+        yield from told_after_taken_back(left, self._claimed, self._links)
+        yield from self._texts(left)
+
+    def _texts(self, left: list[MessageRow]) -> Iterator[str]:
         evenings: Counter[tuple[int | None, object]] = Counter()
         told: Counter[int] = Counter()
-        for row in self.messages:
-            at = self._claimed.get(row.id)
-            if at is None or row.token is None or row.state in STILL_HERE:
-                continue
+        for row in left:
+            at = self._claimed[row.id]
             phone = self._phones.get(row.phone_id or 0)
             if phone is not None:
                 yield from self._consent(row, phone, at)
@@ -78,9 +94,13 @@ class _Season:
             if is_quiet(at, self._zone):
                 yield f"message {row.id} left in quiet hours"
             evenings[row.phone_id, at.astimezone(self._zone).date()] += 1
-            for link in self._links.get(row.id, []):
+            links = self._links.get(row.id, [])
+            for link in links:
                 told[link.dose_id] += 1
                 yield from self._dose(row, link)
+            if links:
+                doses = [(link, self._plantings[self._planting_of[link.dose_id]]) for link in links]
+                yield from self._cans.of_text(row, doses, at)
         yield from (
             f"phone {phone_id} got {count} texts on {day}"
             for (phone_id, day), count in evenings.items()
@@ -113,10 +133,7 @@ class _Season:
             yield f"message {row.id} left without consent"
 
     def _dose(self, row: MessageRow, link: MessageDoseRow) -> Iterator[str]:
-        bundle: PlantingBundle = self._plantings[link.dose_id]
+        bundle = self._plantings[self._planting_of[link.dose_id]]
         plan = plan_season(season_facts(bundle))
         if link.due_on > plan.cutoff_on:
             yield f"message {row.id} tells of a dose after the cut-off"
-        cans = self._cans.get(bundle.household.id, ())
-        if ready_can(cans, on=link.due_on) is None:
-            yield f"message {row.id} tells of a dose that no container was ready for"

@@ -3,16 +3,17 @@
 from datetime import datetime
 
 from service.bootstrap import Services
+from service.demo.phones import Phones
 from service.planning.send_window import zone_of
 from service.records.plantings import associations
 from service.records.season_report import all_messages
 
 
-def samples(services: Services) -> list[str]:
+def samples(services: Services, phones: Phones) -> list[str]:
     """Return one text of each kind and language, in the order of the season."""
     seen: set[tuple[str, str]] = set()
     found: list[tuple[datetime, str]] = []
-    held = {text.token: text for text in services.pretend_phones().texts()}
+    held = {text.token: text for text in phones.texts()}
     with services.sessions.read() as session:
         row = associations(session)[0]
         zone = zone_of(row.zone)

@@ -15,7 +15,10 @@ from service.demo.behaviour import Growers
 from service.demo.coordinator import Morning, work_through
 from service.demo.growers import texts_of
 from service.demo.homes import homes_on
+from service.demo.phones import Phones
+from service.demo.plan_log import Moment, PlanLog
 from service.dispatch.dispatcher import Lane
+from service.planning.board_now import board_now
 from service.planning.send_window import local_day
 from service.records.plantings import open_plantings
 from service.records.pretend import move_pretend_clock
@@ -28,6 +31,10 @@ LAST_DAYS = 330  # longer than any season of the demo
 Say = Callable[[str], None]
 
 
+def no_wait() -> None:
+    """Go on at once: the fake's phones are always at rest."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
     """A season to be played."""
@@ -38,10 +45,15 @@ class Season:
     zone: ZoneInfo
     first_on: date
     say: Say
+    phones: Phones
+    settle: Callable[[], None] = no_wait
+    days: int = LAST_DAYS
 
     def play(self) -> None:
         """Play every moment from where the clock stands until no planting is open."""
         resumed_at = self.services.clock()
+        with self.services.sessions.read() as session:
+            log = PlanLog(session, self.lane.association_id)
         month = ""
         for moment in self._moments():
             if moment < resumed_at:
@@ -53,10 +65,23 @@ class Season:
             if today.strftime("%Y-%m") != month:
                 month = today.strftime("%Y-%m")
                 self.say(f"{month} …")
-            self._moment(moment, today, clock, again=moment == resumed_at)
+            # what was done at a moment that was cut off is found done
+            self._moment(moment, clock, log, again=moment == resumed_at)
+
+    def _moment(self, moment: datetime, clock: time, log: PlanLog, *, again: bool) -> None:
+        """Let people act at a moment, and run a step if there is anything to do."""
+        acted = False
+        if clock in (CALLS, NOON):
+            self._move(moment)
+            acted = self._calls(moment, log) if clock == CALLS else self._texts(moment, log)
+        if clock == MORNING or acted or again or self._due(moment):
+            self._move(moment)
+            self.settle()
+            self.services.step()
+            self.settle()
 
     def _moments(self) -> Iterator[datetime]:
-        for ahead in range(LAST_DAYS):
+        for ahead in range(self.days):
             day = add_days(self.first_on, ahead)
             for clock in (MORNING, CALLS, NOON, *EVENINGS):
                 yield datetime.combine(day, clock, tzinfo=self.zone).astimezone(UTC)
@@ -64,19 +89,6 @@ class Season:
     def _goes_on(self) -> bool:
         with self.services.sessions.read() as session:
             return bool(open_plantings(session, self.lane.association_id))
-
-    def _moment(self, moment: datetime, today: date, clock: time, *, again: bool) -> None:
-        """Let people act at a moment, and run a step if there is anything to do.
-
-        A moment that was cut off is played `again`: what was done then is found done.
-        """
-        acted = False
-        if clock in (CALLS, NOON):
-            self._move(moment)
-            acted = self._calls(today) if clock == CALLS else self._texts(today)
-        if clock == MORNING or acted or again or self._due(moment):
-            self._move(moment)
-            self.services.step()
 
     def _move(self, moment: datetime) -> None:
         with self.services.sessions.begin() as session:
@@ -87,26 +99,26 @@ class Season:
             due_at = next_due_at(session, self.lane.association_id)
         return due_at is not None and due_at <= moment
 
-    def _calls(self, today: date) -> bool:
-        now = self.services.clock()
+    def _calls(self, now: datetime, log: PlanLog) -> bool:
         with self.services.sessions.begin() as session:
-            homes = homes_on(session, self.lane.association_id, self.growers, now=now)
             morning = Morning(
                 session=session,
                 association_id=self.lane.association_id,
-                homes=homes,
-                today=today,
+                growers=self.growers,
+                log=log,
+                today=local_day(now, self.zone),
                 now=now,
             )
             return work_through(morning) > 0
 
-    def _texts(self, today: date) -> bool:
-        with self.services.sessions.read() as session:
-            homes = homes_on(
-                session, self.lane.association_id, self.growers, now=self.services.clock()
-            )
-        phones, sender = self.services.pretend_phones(), self.lane.sender
-        texts = [text for home in homes for text in texts_of(home, today)]
+    def _texts(self, now: datetime, log: PlanLog) -> bool:
+        tenant = self.lane.association_id
+        with self.services.sessions.begin() as session:
+            board = board_now(session, tenant, now=now)
+            log.look_once(Moment(session=session, association_id=tenant, now=now), board)
+            homes = homes_on(session, tenant, self.growers, board=board)
+            texts = [text for home in homes for text in texts_of(home, board.today)]
+        sender = self.lane.sender
         for text in texts:
-            phones.answer(text.number, text.text, to=sender, event_id=text.key)
+            self.phones.answer(text.number, text.text, to=sender, event_id=text.key)
         return bool(texts)

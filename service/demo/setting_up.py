@@ -7,12 +7,13 @@ from datetime import datetime
 from pathlib import Path
 
 from service.bootstrap import Services, build
-from service.config import Profile, RouteSettings, Settings, default_texts
+from service.config import Profile, Settings, default_texts
 from service.dispatch.dispatcher import Mark, no_mark
 from service.errors import RefusedError
 from service.records.engine import open_engine
 from service.records.migrate import upgrade
 from service.records.pretend import move_pretend_clock, pretend_now
+from service.route_settings import RouteSettings
 
 DATABASE, NETWORK, SETTINGS, FINISHED = "furrowbell.db", "network", "settings.toml", "finished"
 KEY_FILE, KEY_BYTES = "secret", 32
@@ -36,10 +37,11 @@ class Place:
         for path in sorted((self.folder / NETWORK).glob("*")):
             path.unlink()
 
-    def settings(self) -> Settings:
-        """Return the demo's settings: the fake gateway, and only numbers that cannot exist.
+    def settings(self, centre_port: int | None = None) -> Settings:
+        """Return the demo's settings: pretend phones, and only numbers that cannot exist.
 
-        The secret key is made once, so that what was sealed before opens again.
+        They are the fake gateway's, or those behind an SMPP centre at a port of this machine. The
+        secret key is made once, so that what was sealed before opens again.
         """
         return Settings(
             profile=Profile.DEMO,
@@ -47,18 +49,25 @@ class Place:
             texts=default_texts(),
             test_numbers=frozenset(NUMBERS),
             allowed_countries=("TZ",),
-            route=RouteSettings(
-                name="main",
-                association=None,
-                adapter="fake",
-                sender=SENDER,
-                rate_per_s=RATE_PER_S,
-                settings={"folder": str(self.folder / NETWORK), "numbers": list(NUMBERS)},
+            routes=(
+                RouteSettings(
+                    name="main",
+                    association=None,
+                    adapter="fake" if centre_port is None else "smpp",
+                    sender=SENDER,
+                    rate_per_s=RATE_PER_S,
+                    settings=self._fake() if centre_port is None else _centre(centre_port),
+                ),
             ),
             secret_key=_kept_secret(self.folder / KEY_FILE),
         )
 
-    def open(self, *, start: datetime, mark: Mark = no_mark) -> Services:
+    def _fake(self) -> dict[str, object]:
+        return {"folder": str(self.folder / NETWORK), "numbers": list(NUMBERS)}
+
+    def open(
+        self, *, start: datetime, mark: Mark = no_mark, centre_port: int | None = None
+    ) -> Services:
         """Return the demo's services, its clock set to `start` if it never ran.
 
         Raises:
@@ -66,7 +75,7 @@ class Place:
         """
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            settings = self.settings()
+            settings = self.settings(centre_port)
             _write_settings(self.folder / SETTINGS, settings)
         except OSError as error:
             raise RefusedError(
@@ -78,6 +87,16 @@ class Place:
             if pretend_now(session) is None:
                 move_pretend_clock(session, start)
         return services
+
+
+def _centre(port: int) -> dict[str, object]:
+    return {
+        "host": "127.0.0.1",
+        "port": port,
+        "system_id": "demo",
+        "password": "demo",  # nosec B105 -- the centre on this machine asks for none
+        "rate_per_s": RATE_PER_S,
+    }
 
 
 def _kept_secret(path: Path) -> str:

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 
 from service.agronomy.season import plan_season
 from service.bootstrap import Services
+from service.demo.planner_told import planner_lines
 from service.dispatch.dispatcher import Lane
-from service.planning.gather import Planned, harvest_from
+from service.planning.allotting import Planned
+from service.planning.board import harvest_from
 from service.planning.season_facts import read_facts, season_facts
 from service.planning.send_window import local_day, zone_of
 from service.records.engine import Session
@@ -32,6 +34,7 @@ def summary(services: Services, lane: Lane) -> str:
             *_doses(session, lane.association_id),
             *_tasks(session, lane.association_id),
             *_harvests(session, lane.association_id, services),
+            *planner_lines(session, lane.association_id),
         ]
     return "\n".join(lines)
 

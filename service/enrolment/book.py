@@ -32,3 +32,26 @@ def write_down(  # noqa: PLR0913 -- one value a column
         detail=detail,
     )
     audit(desk.session, desk.association_id, entry)
+
+
+def write_change(  # noqa: PLR0913 -- one value a column
+    desk: Desk,
+    what: str,
+    subject: str,
+    subject_id: int,
+    *,
+    before: Mapping[str, object] | None,
+    after: Mapping[str, object] | None,
+    more: Mapping[str, object] | None = None,
+) -> None:
+    """Write an audit row with the figures before and after, None where nothing stood."""
+    entry = AuditRow(
+        at=desk.now,
+        who=desk.noted_by or "",
+        what=what,
+        subject=subject,
+        subject_id=subject_id,
+        origin=ORIGIN,
+        detail={"before": before, "after": after, **(more or {})},
+    )
+    audit(desk.session, desk.association_id, entry)

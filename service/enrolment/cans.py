@@ -4,6 +4,7 @@ from collections.abc import Collection
 from datetime import date
 
 from service.agronomy.calendar import add_days
+from service.agronomy.containers import CanEventKind
 from service.confirmations.cans import STAFF_BACK_DAYS
 from service.confirmations.outcomes import Desk
 from service.enrolment.book import write_down
@@ -15,7 +16,7 @@ from service.enrolment.results import CanAdded
 from service.enrolment.signs import next_number
 from service.records.can_events import add_can_event
 from service.records.enrolment import neighbours, sign_rows
-from service.records.fields import ContainerEventKind, ContainerRow
+from service.records.fields import ContainerRow
 from service.records.intake import add
 
 
@@ -107,11 +108,11 @@ def _order(entry: CanEntry) -> tuple[Fault, ...]:
     return ()
 
 
-def _happened(entry: CanEntry) -> list[tuple[ContainerEventKind, date]]:
+def _happened(entry: CanEntry) -> list[tuple[CanEventKind, date]]:
     told = (
-        (ContainerEventKind.OPENED, entry.opened_on),
-        (ContainerEventKind.SEALED, entry.sealed_on),
-        (ContainerEventKind.EMPTIED, entry.emptied_on),
+        (CanEventKind.OPENED, entry.opened_on),
+        (CanEventKind.SEALED, entry.sealed_on),
+        (CanEventKind.EMPTIED, entry.emptied_on),
     )
     # of one day, the order of a can's round
     return sorted(((kind, on) for kind, on in told if on is not None), key=lambda event: event[1])

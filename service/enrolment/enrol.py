@@ -10,8 +10,8 @@ from service.enrolment.faults import Fault, FaultCode, Faults
 from service.enrolment.ground import Area
 from service.enrolment.people import Register, Values, check_household, save_household
 from service.enrolment.phones import Dialled, check_phone, save_phone
-from service.enrolment.planting_facts import check_planting
-from service.enrolment.plantings import save_planting
+from service.enrolment.planting_facts import Ground, check_planting
+from service.enrolment.plantings import save_planting, spans_in
 from service.enrolment.plots import check_plot, save_plot
 from service.enrolment.results import ConsentOutcome, Enrolled, PhoneAdded, PlantingAdded, PlotAdded
 from service.enrolment.rules import Rules
@@ -99,9 +99,12 @@ def _planting_faults(desk: Desk, entry: Enrolment, area: Area | None) -> tuple[F
         return (Fault(field="ground", code=FaultCode.NEEDS_PLOT),)
     return check_planting(
         entry.planting,
-        # while the ground itself is wrong, the crop is held against the least of it
-        area_m2=1 if area is None else area.m2,
-        soil=entry.plot.soil,
+        ground=Ground(
+            # while the ground itself is wrong, the crop is held against the least of it
+            area_m2=1 if area is None else area.m2,
+            soil=entry.plot.soil,
+            spans=spans_in(desk, entry.household.area_id),
+        ),
         today=desk.today,
     )
 

@@ -10,6 +10,7 @@ from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
 from service.enrolment.ground import Ground
 from service.records.fields import Texture
+from service.records.site import Hazard
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +29,9 @@ class HouseholdEntry:
         remind_minute: minutes after local midnight, 17:00 to 19:59; None for 18:00.
         needs_call: whether calls stand in for texts.
         cup_ml: None for the usual cup.
+        bottle_ml: the bottle they measure with; None where they have none.
+        collected_share: in per cent, of what its people pass; None for all of it.
+        avoid_weekday: Monday is 0: a market or prayer day without dose work; None for none.
     """
 
     alias: str
@@ -43,6 +47,9 @@ class HouseholdEntry:
     remind_minute: int | None = None
     needs_call: bool = False
     cup_ml: int | None = None
+    bottle_ml: int | None = None
+    collected_share: float | None = None
+    avoid_weekday: int | None = None
 
 
 class Share(StrEnum):
@@ -80,13 +87,17 @@ class ConsentEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlotEntry:
-    """A piece of ground; `water_m` metres from the nearest water of the kind."""
+    """A piece of ground; `water_m` metres from the nearest water of the kind.
+
+    `hazards` is None while nobody has asked what is risky about it.
+    """
 
     ground: Ground
     soil: Soil = Soil.NORMAL
     texture: Texture | None = None
     water_kind: WaterKind | None = None
     water_m: float | None = None
+    hazards: frozenset[Hazard] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -67,6 +67,14 @@ class FaultCode(StrEnum):
     SEALED_BEFORE_OPENED = "sealed-before-opened"  # [opened_on]
     EMPTIED_BEFORE_SEALED = "emptied-before-sealed"  # [sealed_on]
 
+    LAST_BEFORE_FIRST = "last-before-first"  # [first_on]
+    HOLD_TOO_LONG = "hold-too-long"  # [most_days]
+    NO_SUCH_KIND = "no-such-kind"
+    NO_SOURCE = "no-source"  # [least]: characters
+    PATTERN = "pattern"  # [most, gap_days, most_day]
+    HARVESTED_ONCE = "harvested-once"
+    OVER_CEILING_HERE = "over-ceiling-here"  # [litres, most]: litres a square metre in the season
+
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:

@@ -20,6 +20,11 @@ from service.records.limits import CODE, LIMITS
 from service.records.people import AssociationRow, HouseholdRow
 
 Values = Mapping[str, object]
+DAYS_OF_A_WEEK = 7
+PLANNED_BY = frozenset(
+    {"area_id", "regime", "adults", "children", "collected_share", "avoid_weekday"}
+)
+"""The columns of a household that its plans follow from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +50,9 @@ def check_household(
         range_fault("adults", entry.adults),
         range_fault("children", entry.children),
         range_fault("cup_ml", entry.cup_ml),
+        range_fault("bottle_ml", entry.bottle_ml),
+        range_fault("collected_share", entry.collected_share),
+        _weekday_fault(entry.avoid_weekday),
         language_fault("language", entry.language, register.rules),
         word_fault,
         _minute_fault(entry.remind_minute),
@@ -53,7 +61,6 @@ def check_household(
     if found:
         return found
     code = entry.code.strip() or _code(desk, register.row)
-    blank_cup = LIMITS.numbers["cup_ml"].blank
     return {
         "area_id": entry.area_id,
         "code": code,
@@ -70,7 +77,10 @@ def check_household(
         if entry.remind_minute is None
         else entry.remind_minute,
         "needs_call": entry.needs_call,
-        "cup_ml": int(entry.cup_ml or blank_cup or 0),
+        "cup_ml": _cup_ml(entry.cup_ml, register.row),
+        "bottle_ml": entry.bottle_ml,
+        "collected_share": 1.0 if entry.collected_share is None else entry.collected_share / 100,
+        "avoid_weekday": entry.avoid_weekday,
     }
 
 
@@ -124,6 +134,18 @@ def _code(desk: Desk, row: HouseholdRow | None) -> str:
     if row is not None:
         return row.code
     return next_code(aliases_by_code(desk.session, desk.association_id).keys())
+
+
+def _cup_ml(told: int | None, row: HouseholdRow | None) -> int:
+    if told is None and row is not None:
+        return row.cup_ml  # the form does not ask for the cup, so it must not lose it
+    return int(told or LIMITS.numbers["cup_ml"].blank or 0)
+
+
+def _weekday_fault(weekday: int | None) -> Fault | None:
+    if weekday is None or 0 <= weekday < DAYS_OF_A_WEEK:
+        return None
+    return Fault(field="avoid_weekday", code=FaultCode.NO_SUCH_KIND)
 
 
 def _label_fault(desk: Desk, label: str, row: HouseholdRow | None) -> Fault | None:

@@ -1,6 +1,7 @@
 """Whether a planting can be planned, and from which facts. Pure."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 
 from service.agronomy.calendar import add_days, days_between
@@ -9,6 +10,7 @@ from service.agronomy.dosing import Season, usual_water_ratio
 from service.agronomy.refusals import check_crop, check_drained, check_season_water
 from service.agronomy.rules import rules
 from service.agronomy.season import SeasonFacts, Soil, plan_season
+from service.agronomy.watering import SeasonSpan, rains_known
 from service.enrolment.entries import PlantingEntry
 from service.enrolment.faults import Fault, FaultCode
 from service.enrolment.ranges import range_fault
@@ -26,9 +28,16 @@ FIELD_OF_REFUSAL: Mapping[FaultCode, str] = {
 }
 
 
-def check_planting(
-    entry: PlantingEntry, *, area_m2: float, soil: Soil, today: date
-) -> tuple[Fault, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """Where something is to grow: its area, soil, and the seasons of its part of the ward."""
+
+    area_m2: float
+    soil: Soil
+    spans: tuple[SeasonSpan, ...] = ()
+
+
+def check_planting(entry: PlantingEntry, *, ground: Ground, today: date) -> tuple[Fault, ...]:
     """Return everything that is wrong with a planting on such ground, or nothing."""
     row = crops().get(entry.crop)
     if row is None:
@@ -36,18 +45,19 @@ def check_planting(
     faults = [*_ranges(entry), *_both(entry), *_years(entry, today)]
     if faults:
         return tuple(faults)
-    faults += [*_crop(entry, row), *_days(entry, row, today)]
-    return tuple(faults) or _plan(entry, area_m2=area_m2, soil=soil)
+    faults += [*_crop(entry, row, ground), *_days(entry, row, today)]
+    return tuple(faults) or _plan(entry, ground)
 
 
-def facts_of(entry: PlantingEntry, *, area_m2: float, soil: Soil) -> SeasonFacts:
+def facts_of(entry: PlantingEntry, *, ground: Ground) -> SeasonFacts:
     """Return what the plan of a checked planting follows from, blanks filled in."""
     return SeasonFacts(
         crop=crop(entry.crop),
         planted_on=entry.planted_on,
-        area_m2=area_m2,
+        area_m2=ground.area_m2,
         litres_per_m2=rules().litres_per_m2 if entry.litres_per_m2 is None else entry.litres_per_m2,
-        soil=soil,
+        soil=ground.soil,
+        spans=ground.spans,
         emerged_on=entry.emerged_on,
         first_harvest_on=_first_harvest_on(entry),
         season_days=entry.season_days,
@@ -84,9 +94,10 @@ def _years(entry: PlantingEntry, today: date) -> list[Fault]:
     return [Fault(field="planted_on", code=FaultCode.YEARS_AWAY, values={"most_days": most})]
 
 
-def _crop(entry: PlantingEntry, row: Crop) -> list[Fault]:
+def _crop(entry: PlantingEntry, row: Crop, ground: Ground) -> list[Fault]:
     try:
-        check_crop(row)
+        if not (row.perennial and rains_known(ground.spans)):
+            check_crop(row)
         check_drained(row, drained=entry.drained)
     except RefusedError as error:
         return [_refused(error, {})]
@@ -124,9 +135,9 @@ def _days(entry: PlantingEntry, row: Crop, today: date) -> list[Fault]:
     return faults
 
 
-def _plan(entry: PlantingEntry, *, area_m2: float, soil: Soil) -> tuple[Fault, ...]:
+def _plan(entry: PlantingEntry, ground: Ground) -> tuple[Fault, ...]:
     try:
-        plan_season(facts_of(entry, area_m2=area_m2, soil=soil))
+        plan_season(facts_of(entry, ground=ground))
     except RefusedError as error:
         # poor soil halves the target and its limit alike, so what is typed has one limit
         return (_refused(error, {"most": rules().refuse_litres_per_m2}),)

@@ -12,6 +12,7 @@ from service.enrolment.signs import next_letter, next_member
 from service.records.enrolment import neighbours, sign_rows
 from service.records.fields import PlotRow
 from service.records.intake import add
+from service.records.site import hazards_of, kept_hazards
 
 
 def check_plot(entry: PlotEntry) -> Area | tuple[Fault, ...]:
@@ -39,6 +40,7 @@ def save_plot(desk: Desk, household_id: int, entry: PlotEntry, area: Area) -> Pl
         texture=entry.texture,
         water_kind=entry.water_kind,
         water_m=entry.water_m,
+        hazards=kept_hazards(entry.hazards),
         recorded_at=desk.now,
     )
     add(desk.session, row)
@@ -49,4 +51,5 @@ def save_plot(desk: Desk, household_id: int, entry: PlotEntry, area: Area) -> Pl
         letter=row.letter,
         area=area,
         warnings=buffer_warnings(entry.water_kind, entry.water_m),
+        hazards=hazards_of(row) or (),
     )

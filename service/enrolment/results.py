@@ -5,9 +5,10 @@ from datetime import date
 from enum import StrEnum
 
 from service.agronomy.buffers import BufferWarning
-from service.agronomy.season import SeasonPlan
+from service.agronomy.season_plan import SeasonPlan
 from service.enrolment.ground import Area
 from service.enrolment.missing import Missing
+from service.records.site import Hazard
 
 
 class Sign(StrEnum):
@@ -69,13 +70,17 @@ ConsentOutcome = ConsentRecorded | ConsentRefused | Stopped
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlotAdded:
-    """A plot; `letter` is None for a ninth on its phones, which is served by calls."""
+    """A plot; `letter` is None for a ninth on its phones, which is served by calls.
+
+    With `hazards` it gets nothing until somebody decides.
+    """
 
     plot_id: int
     code: str
     letter: str | None
     area: Area
     warnings: tuple[BufferWarning, ...]
+    hazards: tuple[Hazard, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from service.enrolment.missing import Missing, Standing, missing
 from service.records.household_list import (
     NO_GROUNDS,
     Grounds,
+    HouseholdLine,
     grounds_of_households,
     phones_of_households,
 )
@@ -24,7 +25,7 @@ def missing_of(desk: Desk, household_id: int) -> tuple[Missing, ...]:
     grounds = grounds_of_households(session, tenant, [household_id])
     return missing(
         standing_of(
-            household_by_id(session, tenant, household_id).household,
+            household_by_id(session, tenant, household_id),
             association(session, tenant),
             phones=phones.get(household_id, []),
             grounds=grounds.get(household_id, NO_GROUNDS),
@@ -33,13 +34,15 @@ def missing_of(desk: Desk, household_id: int) -> tuple[Missing, ...]:
 
 
 def standing_of(
-    household: HouseholdRow,
+    line: HouseholdLine,
     row: AssociationRow,
     *,
     phones: Sequence[PhoneBundle],
     grounds: Grounds,
 ) -> Standing:
     """Return how a household of the association stands, from what was looked up of it."""
+    household = line.household
+    store_c = row.store_c if line.area.store_c is None else line.area.store_c
     return Standing(
         needs_call=household.needs_call,
         phones=len(phones),
@@ -52,7 +55,7 @@ def standing_of(
         containers=grounds.containers,
         eaters_said=household.adults + household.children > 0
         or household.regime is not Regime.SOLD_ANY,
-        cold_store=_cold_store(household, row, grounds),
+        cold_store=_cold_store(household, store_c, grounds),
     )
 
 
@@ -63,10 +66,10 @@ def _asked(household: HouseholdRow, phone: PhoneBundle) -> bool:
     )
 
 
-def _cold_store(household: HouseholdRow, row: AssociationRow, grounds: Grounds) -> bool:
+def _cold_store(household: HouseholdRow, store_c: float | None, grounds: Grounds) -> bool:
     usual = grounds.containers - grounds.longer_rest
     return any(
         count > 0
-        and store_reason(household.regime, store_c=row.store_c, longer_rest=longer) is not None
+        and store_reason(household.regime, store_c=store_c, longer_rest=longer) is not None
         for count, longer in ((usual, False), (grounds.longer_rest, True))
     )

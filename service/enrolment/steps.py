@@ -16,10 +16,10 @@ from service.enrolment.entries import (
 )
 from service.enrolment.faults import Fault, FaultCode, Faults
 from service.enrolment.ground import Area
-from service.enrolment.people import Register, check_household, settle_household
+from service.enrolment.people import PLANNED_BY, Register, check_household, settle_household
 from service.enrolment.phones import Dialled, check_phone, save_phone
 from service.enrolment.planting_facts import check_planting
-from service.enrolment.plantings import save_planting, still_planted
+from service.enrolment.plantings import ground_of, save_planting, still_planted
 from service.enrolment.plots import check_plot, save_plot
 from service.enrolment.replanning import plan_anew
 from service.enrolment.results import (
@@ -47,7 +47,7 @@ def change_household(
     if isinstance(values, tuple):
         return Faults(faults=values)
     columns = settle_household(desk, _household(desk, household_id), values)
-    if "regime" in columns:
+    if PLANNED_BY & set(columns):
         plan_anew(desk, household_id)
     return HouseholdChanged(
         household_id=household_id, columns=columns, missing=missing_of(desk, household_id)
@@ -92,7 +92,7 @@ def add_planting(desk: Desk, plot_id: int, entry: PlantingEntry) -> PlantingAdde
     """Plant a plot, or plan to, and plan its doses."""
     lock_association(desk.session, desk.association_id)
     plot = plot_by_id(desk.session, desk.association_id, plot_id)
-    checked = check_planting(entry, area_m2=plot.area_m2, soil=plot.soil, today=desk.today)
+    checked = check_planting(entry, ground=ground_of(desk, plot), today=desk.today)
     faults = (*still_planted(desk, plot), *checked)
     if faults:
         return Faults(faults=faults)

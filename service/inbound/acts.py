@@ -21,12 +21,13 @@ MAY_NAME_A_DOSE = ("which job?", "who?", "plot?")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Act:
-    """One read text of a known phone, and what it is to be acted on with."""
+    """One read text of a known phone, or a choice in its menu, and what it is acted on with."""
 
     replies: Replies
     phone: PhoneBundle
     situation: Situation
     reading: Reading
+    source: Source = Source.TEXT
 
     @property
     def today(self) -> date:
@@ -38,7 +39,7 @@ class Act:
         return Desk(
             session=self.replies.session,
             association_id=self.replies.association.id,
-            source=Source.TEXT,
+            source=self.source,
             today=self.today,
             now=self.replies.now,
         )

@@ -9,6 +9,7 @@ from service.inbound.situation import Situation
 from service.outbox.enqueue import cancel_for_phone
 from service.planning.send_window import local_day, zone_of
 from service.records.consents import add_consent
+from service.records.inbox import wish_to_join
 from service.records.people import Consent
 from service.records.phones import PhoneBundle
 from service.records.tasks import Task, open_task
@@ -56,20 +57,24 @@ def unknown_number(replies: Replies, reading: Reading) -> None:
     """Take a text from a number that nobody has enrolled; name nothing in any answer."""
     match reading.meaning:
         case Meaning.JOIN:
-            row = replies.association
-            number = sha256(f"{row.id}:{replies.inbound.sender}".encode()).hexdigest()[:24]
-            opened = open_task(
-                replies.session,
-                row.id,
-                Task(kind=TaskKind.ENROL, key=number, inbound_id=replies.inbound.id),
-                now=replies.now,
-            )
-            if opened is not None:
-                replies.send(Answer(kind="join_ok", values={"group": row.name, "phone": row.phone}))
+            _wish_to_join(replies)
         case Meaning.DROP | Meaning.IGNORE | Meaning.STOP:
             pass
         case _:
             replies.inbound.to_read = True
+
+
+def _wish_to_join(replies: Replies) -> None:
+    row, sender = replies.association, replies.inbound.sender
+    waits = wish_to_join(replies.session, row.id, sender)
+    answered = replies.send(Answer(kind="join_ok", values={"group": row.name, "phone": row.phone}))
+    number = sha256(f"{row.id}:{sender}".encode()).hexdigest()[:24]
+    # once that is settled, a wish told again counts as often as it is answered
+    keys = [number, f"{number}:{replies.inbound.id}"] if answered else [number]
+    for key in () if waits is not None else keys:
+        task = Task(kind=TaskKind.ENROL, key=key, inbound_id=replies.inbound.id)
+        if open_task(replies.session, row.id, task, now=replies.now) is not None:
+            return
 
 
 def _add(replies: Replies, phone: PhoneBundle, kind: Consent) -> None:

@@ -1,11 +1,11 @@
 """A text comes in: kept once, read, acted on, answered within limits."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
-from gateway_adapters.contract import Inbound
+from gateway_adapters.events import Inbound
 from service.inbound.acts import Act, act
 from service.inbound.consent_acts import unknown_number
+from service.inbound.keeping import Came, Route, inbound_values, note_reading
 from service.inbound.limits import is_muted, mute_if_looping
 from service.inbound.replies import Replies
 from service.inbound.reply_codes import Meaning, Reading, read_reply
@@ -16,27 +16,17 @@ from service.planning.send_window import TWICE_WINDOW
 from service.records.engine import Session
 from service.records.inbox import inbound as inbound_row
 from service.records.inbox import keep_inbound, same_meaning_since
-from service.records.phones import PhoneBundle, phone_by_number
+from service.records.phones import phone_by_number
 from service.records.plantings import association
 from service.records.traffic import InboundRow
-
-KEPT_CHARACTERS = 1000
-SENDER_CHARACTERS = 32
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Route:
-    """The way a text came in: its tenant is the route's."""
-
-    association_id: int
-    route_id: int
 
 
 def handle_text(session: Session, route: Route, event: Inbound, *, now: datetime) -> None:
     """Act on a text once; the same event again changes nothing."""
     row = association(session, route.association_id)
     phone = phone_by_number(session, row.id, event.sender)
-    kept_id = keep_inbound(session, _values(route, phone, event, now))
+    came = Came(event_id=event.event_id, sender=event.sender, text=event.text)
+    kept_id = keep_inbound(session, inbound_values(route, phone, came, now=now))
     if kept_id is None:
         return
     kept = inbound_row(session, row.id, kept_id)
@@ -45,47 +35,18 @@ def handle_text(session: Session, route: Route, event: Inbound, *, now: datetime
     if phone is None:
         situation = unknown_situation(row, sender=machine, now=now)
         reading = read_reply(event.text, situation.context)
-        _note(kept, reading)
+        note_reading(kept, reading)
         unknown_number(replies, reading)
         return
     situation = situation_of(session, row, phone, language=language_of(phone), now=now)
     reading = read_reply(event.text, situation.context)
-    _note(kept, reading)
+    note_reading(kept, reading)
     if reading.meaning is not Meaning.STOP:
         mute_if_looping(session, row.id, phone, kept, now=now)
         replies.silent = is_muted(phone, now=now)
         if _told_before(session, kept, reading, now=now):
             return
     act(Act(replies=replies, phone=phone, situation=situation, reading=reading))
-
-
-def _values(
-    route: Route, phone: PhoneBundle | None, event: Inbound, now: datetime
-) -> dict[str, object]:
-    return {
-        "association_id": route.association_id,
-        "route_id": route.route_id,
-        "event_id": event.event_id,
-        "phone_id": None if phone is None else phone.phone.id,
-        "sender": event.sender[:SENDER_CHARACTERS],
-        "text": event.text[:KEPT_CHARACTERS],
-        "received_at": now,
-        "meaning": "",
-        "hint": "",
-        "to_read": False,
-        "pauses": False,
-        "plots": "",
-        "read_at": None,
-        "read_by": None,
-    }
-
-
-def _note(kept: InboundRow, reading: Reading) -> None:
-    kept.meaning = reading.meaning.value
-    items = " ".join(
-        f"{item.plot or ''}{item.dose or item.can or ''}-{item.days_ago}" for item in reading.items
-    )
-    kept.hint = (reading.hint or items)[:40]
 
 
 def _told_before(session: Session, kept: InboundRow, reading: Reading, *, now: datetime) -> bool:

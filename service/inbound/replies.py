@@ -31,7 +31,11 @@ ONCE_A_DAY = ("help", "unread", "welcome")
 
 @dataclass(slots=True, kw_only=True)
 class Replies:
-    """The answers to one text."""
+    """The answers to one text, or to a choice in a menu.
+
+    `said` holds each answer with the household that it is about, also those that a limit kept from
+    being sent: a menu shows them all the same.
+    """
 
     session: Session
     association: AssociationRow
@@ -40,9 +44,11 @@ class Replies:
     now: datetime
     silent: bool = False
     sent: list[str] = field(default_factory=list)
+    said: list[tuple[Answer, int | None]] = field(default_factory=list)
 
     def send(self, answer: Answer, *, household_id: int | None = None) -> bool:
         """Queue an answer if the limits allow it; say whether they did."""
+        self.said.append((answer, household_id))
         if not self._allowed(answer.kind):
             return False
         window = answer_window(self.now)

@@ -5,14 +5,15 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from service.agronomy.calendar import add_days, days_between
+from service.agronomy.containers import CanState
 from service.agronomy.season import plan_season
 from service.inbound.reply_codes import Context, DoseRef, Question, SentText
 from service.outbox.lookups import bodies_since, keys_left
 from service.planning.cans import cans_by_household
-from service.planning.gather import NOTICE_KEPT_DAYS
+from service.planning.crop_notices import NOTICE_KEPT_DAYS
 from service.planning.season_facts import season_facts
 from service.planning.send_window import ECHO_DAYS, local_day, zone_of
-from service.planning.stock import Can, CanState
+from service.planning.stock import Can
 from service.records.engine import Session
 from service.records.fields import DoseState
 from service.records.people import AssociationRow
@@ -63,7 +64,7 @@ def situation_of(
     """Return what a known phone's text is read against."""
     today = local_day(now, zone_of(row.zone))
     homes = {household.id for household in phone.households}
-    standing = cans_by_household(session, row, today=today, households=homes)
+    standing = cans_by_household(session, row.id, today=today, households=homes)
     ground = Ground(
         plantings=open_plantings(session, row.id, households=homes),
         cans=[can for cans in standing.values() for can in cans],

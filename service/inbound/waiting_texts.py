@@ -20,10 +20,12 @@ from service.outbox.lookups import keys_left
 from service.planning.drafts import language_of
 from service.planning.season_facts import read_facts
 from service.planning.send_window import local_day, zone_of
-from service.planning.stock import can_standing
+from service.planning.stock import stores
 from service.records.containers import ContainerBundle, containers
+from service.records.dose_uses import DoseUse, dose_uses
 from service.records.engine import Session
 from service.records.fields import DoseState
+from service.records.locality_book import LocalityBook, locality_book
 from service.records.people import AssociationRow
 from service.records.phones import PhoneBundle, phones_by_ids
 from service.records.plantings import PlantingBundle, open_plantings
@@ -47,6 +49,8 @@ class _Records:
     association: AssociationRow
     plantings: Sequence[PlantingBundle]
     cans: Sequence[ContainerBundle]
+    uses: Sequence[DoseUse]
+    book: LocalityBook
     asked: Collection[str]
 
 
@@ -56,7 +60,7 @@ class _Judge:
 
     situation: Situation
     cans: Mapping[int, ContainerBundle]
-    store_c: float | None
+    book: LocalityBook
 
     def refuses(self, reading: Reading) -> bool:
         return any(self._refuses(reading.meaning, item) for item in reading.items)
@@ -83,7 +87,10 @@ class _Judge:
     def _refuses_sealed(self, number: int, on: date) -> bool:
         can = self.cans[number]
         ready = container_ready(
-            on, regime=can.regime, longer_rest=can.container.longer_rest, store_c=self.store_c
+            on,
+            regime=can.regime,
+            longer_rest=can.container.longer_rest,
+            store_c=self.book.store_c.get(can.area_id),
         )
         too_long_ago = days_between(on, self.situation.context.received_on) > SEALED_BACK_DAYS
         return too_long_ago or ready.ready_on is None or any(item.on > on for item in can.events)
@@ -101,6 +108,8 @@ def waiting_texts(
         association=row,
         plantings=open_plantings(session, row.id, households=homes),
         cans=containers(session, row.id, households=homes),
+        uses=dose_uses(session, row.id, households=homes),
+        book=locality_book(session, row.id),
         asked=keys_left(session, row.id, ("emerge_q",)),
     )
     return [_waiting(ground, text, wrote.get(text.phone_id or 0)) for text in texts]
@@ -113,16 +122,16 @@ def _waiting(ground: _Records, text: InboundRow, phone: PhoneBundle | None) -> W
     homes = {household.id for household in phone.households}
     today = local_day(text.received_at, zone_of(ground.association.zone))
     cans = {can.container.number: can for can in ground.cans if can.container.household_id in homes}
-    store_c = ground.association.store_c
+    own = stores(list(cans.values()), ground.uses, book=ground.book, today=today)
     standing = Ground(
         plantings=ground.plantings,
-        cans=[can_standing(can, store_c=store_c, today=today) for can in cans.values()],
+        cans=[can for store in own.values() for can in store.cans],
         asked=ground.asked,
     )
     situation = situation_on(standing, phone, language=language_of(phone), today=today)
     # a person chooses, so a word that only a machine could not be sure of is offered all the same
     situation = replace(situation, context=replace(situation.context, shared=phone.shared))
-    judge = _Judge(situation=situation, cans=cans, store_c=store_c)
+    judge = _Judge(situation=situation, cans=cans, book=ground.book)
     return WaitingText(
         row=text,
         phone=phone,

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.dosing import Season
 from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
-from service.records.fields import ContainerEventKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,16 +26,21 @@ class AssociationEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AreaEntry:
-    """A part of the ward."""
+    """A part of the ward; `told` names the optional columns that its file has."""
 
     row: int
     code: str
     name: str
+    store_c: float | None
+    told: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HouseholdEntry:
-    """A household; `remind_minute` counts from local midnight."""
+    """A household; `remind_minute` counts from local midnight, `avoid_weekday` from Monday.
+
+    `told` names the optional columns that its file has.
+    """
 
     row: int
     code: str
@@ -51,6 +56,10 @@ class HouseholdEntry:
     remind_minute: int
     needs_call: bool
     cup_ml: int
+    avoid_weekday: int | None
+    collected_share: float
+    bottle_ml: int | None
+    told: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +99,10 @@ class PlotEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlantingEntry:
-    """A crop on a plot in a season."""
+    """A crop on a plot in a season; what is None follows the rules of the place.
+
+    `told` names the optional columns that its file has.
+    """
 
     row: int
     household: str
@@ -99,12 +111,14 @@ class PlantingEntry:
     crop: str
     planted_on: date
     season: Season
-    water_ratio: float
-    litres_per_m2: float
+    water_ratio: float | None
+    litres_per_m2: float | None
+    regime: Regime | None
     season_days: int | None
     first_harvest_on: date | None
     transplanted: bool | None
     emerged_on: date | None
+    told: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +130,7 @@ class ContainerEntry:
     number: int
     litres: float
     longer_rest: bool
-    happened: tuple[tuple[ContainerEventKind, date], ...]
+    happened: tuple[tuple[CanEventKind, date], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,16 +3,16 @@
 import difflib
 from datetime import date
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.crops import crops
-from service.agronomy.dosing import Season, usual_water_ratio
+from service.agronomy.dosing import Season
 from service.agronomy.refusals import check_crop
-from service.agronomy.rules import rules
+from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
 from service.errors import RefusedError
 from service.intake.cells import Cells
 from service.intake.entries import ContainerEntry, PlantingEntry, PlotEntry
 from service.messages.letters import LETTERS
-from service.records.fields import ContainerEventKind
 from service.records.limits import LIMITS
 
 
@@ -31,7 +31,6 @@ def read_plot(cells: Cells) -> PlotEntry:
 
 def read_planting(cells: Cells, *, today: date) -> PlantingEntry:
     """Return a row of plantings.csv."""
-    season = cells.choice("season", Season)
     season_days = cells.number_or_blank("season_days")
     entry = PlantingEntry(
         row=cells.row.number,
@@ -40,13 +39,15 @@ def read_planting(cells: Cells, *, today: date) -> PlantingEntry:
         code=cells.code("code"),
         crop=_crop_id(cells),
         planted_on=cells.day("planted_on"),
-        season=season,
-        water_ratio=cells.number("water_ratio", blank=usual_water_ratio(season)),
-        litres_per_m2=cells.number("litres_per_m2", blank=rules().litres_per_m2),
+        season=cells.choice("season", Season),
+        water_ratio=cells.number_or_blank("water_ratio"),
+        litres_per_m2=cells.number_or_blank("litres_per_m2"),
+        regime=cells.choice("regime", Regime) if cells.raw("regime") else None,
         season_days=None if season_days is None else int(season_days),
         first_harvest_on=cells.day_or_blank("first_harvest_on"),
         transplanted=cells.yes_or_blank("transplanted"),
         emerged_on=cells.day_or_blank("emerged_on"),
+        told=cells.row.told,
     )
     if not cells.broken:
         _order_of_days(cells, entry, today=today)
@@ -57,7 +58,7 @@ def read_container(cells: Cells, *, today: date) -> ContainerEntry:
     """Return a row of containers.csv."""
     days = {
         kind: day
-        for kind in ContainerEventKind
+        for kind in CanEventKind
         if (day := cells.day_or_blank(f"{kind.value}_on")) is not None
     }
     for kind, day in days.items():
@@ -105,9 +106,9 @@ def _order_of_days(cells: Cells, entry: PlantingEntry, *, today: date) -> None:
         cells.refuse("emerged_on", "This day has not come yet; leave it blank until it has.")
 
 
-def _order_of_events(cells: Cells, days: dict[ContainerEventKind, date]) -> None:
-    opened, sealed = days.get(ContainerEventKind.OPENED), days.get(ContainerEventKind.SEALED)
-    refilled, emptied = days.get(ContainerEventKind.REFILLED), days.get(ContainerEventKind.EMPTIED)
+def _order_of_events(cells: Cells, days: dict[CanEventKind, date]) -> None:
+    opened, sealed = days.get(CanEventKind.OPENED), days.get(CanEventKind.SEALED)
+    refilled, emptied = days.get(CanEventKind.REFILLED), days.get(CanEventKind.EMPTIED)
     if opened and sealed and sealed < opened:
         cells.refuse("sealed_on", "The can is sealed before its filling began; correct one.")
     if refilled and (sealed is None or refilled < sealed):

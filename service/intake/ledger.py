@@ -68,6 +68,7 @@ class Ledger:
 class Touched:
     """What has news that a plan must hear of, by id."""
 
+    areas: set[int] = field(default_factory=set)
     households: set[int] = field(default_factory=set)
     plots: set[int] = field(default_factory=set)
     plantings: set[int] = field(default_factory=set)

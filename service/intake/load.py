@@ -7,11 +7,13 @@ from pathlib import Path
 from service.intake.folder import read_folder
 from service.intake.rules import Rules
 from service.intake.store import IntakeResult, store_folder
-from service.planning.cans import cans_by_household
-from service.planning.refresh import refresh_planting
+from service.planning.bulk import plan_all
+from service.planning.refresh import refresh_households
 from service.planning.send_window import local_day, zone_of
-from service.records.engine import Sessions
-from service.records.plantings import association, planting_bundle
+from service.records.engine import Sessions, wait_for_turn
+from service.records.plantings import association, households_of_plantings
+
+MANY_HOUSEHOLDS = 200  # from here on planning everybody in one go is quicker
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,17 +33,12 @@ def load_folder(sessions: Sessions, folder: Path, *, rules: Rules, visit: Visit)
     found = read_folder(folder, rules)
     with sessions.begin() as session:
         result = store_folder(session, found, now=visit.now, who=visit.who)
+        wait_for_turn(session, result.association_id)
         row = association(session, result.association_id)
         today = local_day(visit.now, zone_of(row.zone))
-        cans = cans_by_household(session, row, today=today)
-        for planting_id in result.changed_plantings:
-            bundle = planting_bundle(session, row.id, planting_id)
-            refresh_planting(
-                session,
-                row.id,
-                planting_id,
-                cans=cans.get(bundle.household.id, ()),
-                today=today,
-                now=visit.now,
-            )
+        changed = households_of_plantings(session, row.id, result.changed_plantings)
+        if len(changed) > MANY_HOUSEHOLDS:
+            plan_all(session, row.id, today=today, now=visit.now)
+        else:
+            refresh_households(session, row.id, changed, today=today, now=visit.now)
     return result

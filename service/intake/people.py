@@ -18,6 +18,7 @@ from service.messages.words import check_word
 from service.records.limits import LIMITS
 
 BETWEEN_CODES = ";"
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +55,10 @@ class PeopleReader:
             ),
             needs_call=cells.yes("needs_call"),
             cup_ml=cells.whole("cup_ml"),
+            avoid_weekday=_weekday(cells),
+            collected_share=cells.number("collected_share") / 100,
+            bottle_ml=cells.whole("bottle_ml") if cells.raw("bottle_ml") else None,
+            told=cells.row.told,
         )
 
     def phone(self, cells: Cells) -> PhoneEntry:
@@ -139,5 +144,16 @@ class PeopleReader:
 def read_area(cells: Cells) -> AreaEntry:
     """Return a row of areas.csv."""
     return AreaEntry(
-        row=cells.row.number, code=cells.code("code"), name=cells.text("name", "area_name")
+        row=cells.row.number,
+        code=cells.code("code"),
+        name=cells.text("name", "area_name"),
+        store_c=cells.number_or_blank("store_c"),
+        told=cells.row.told,
     )
+
+
+def _weekday(cells: Cells) -> int | None:
+    if not cells.raw("avoid_weekday"):
+        return None
+    name = cells.one_of("avoid_weekday", WEEKDAYS)
+    return WEEKDAYS.index(name) if name in WEEKDAYS else None

@@ -4,7 +4,9 @@ from collections.abc import Iterable
 
 from service.agronomy.calendar import add_days
 from service.agronomy.crops import crop
+from service.agronomy.dosing import usual_water_ratio
 from service.agronomy.refusals import check_dates, check_drained, check_season_water
+from service.agronomy.rules import rules
 from service.agronomy.season import SeasonFacts, plan_season
 from service.errors import RefusedError
 from service.intake.entries import PlantingEntry, PlotEntry
@@ -38,7 +40,8 @@ def _plan(entry: PlantingEntry, plot: PlotEntry) -> None:
     row = crop(entry.crop)
     # the files have no column for drained ground: a person confirms it on the form
     check_drained(row, drained=False)
-    check_season_water(entry.water_ratio, entry.season)
+    ratio = usual_water_ratio(entry.season) if entry.water_ratio is None else entry.water_ratio
+    check_season_water(ratio, entry.season)
     check_dates(
         planted_on=entry.planted_on,
         emerged_on=entry.emerged_on,
@@ -50,12 +53,14 @@ def _plan(entry: PlantingEntry, plot: PlotEntry) -> None:
             crop=row,
             planted_on=entry.planted_on,
             area_m2=plot.area_m2,
-            litres_per_m2=entry.litres_per_m2,
+            litres_per_m2=rules().litres_per_m2
+            if entry.litres_per_m2 is None
+            else entry.litres_per_m2,
             soil=plot.soil,
             emerged_on=entry.emerged_on,
             first_harvest_on=entry.first_harvest_on,
             season_days=entry.season_days,
             transplanted=entry.transplanted,
-            water_ratio=entry.water_ratio,
+            water_ratio=ratio,
         )
     )

@@ -31,15 +31,26 @@ COLUMNS: dict[str, tuple[str, ...]] = {
         "emptied_on",
     ),
 }  # fmt: skip
+OPTIONAL: dict[str, tuple[str, ...]] = {
+    "areas.csv": ("store_c",),
+    "households.csv": ("avoid_weekday", "collected_share", "bottle_ml"),
+    "plantings.csv": ("regime",),
+    "containers.csv": ("leaked_on",),
+}
+"""Columns that a file may have beside those it must have."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One row that is not blank; `number` counts as a spreadsheet does, the header being 1."""
+    """One row that is not blank; `number` counts as a spreadsheet does, the header being 1.
+
+    An optional column that the file lacks has a blank cell here and is not among `told`.
+    """
 
     file: str
     number: int
     cells: dict[str, str]
+    told: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +122,7 @@ def _rows(file: str, text: str, faults: Faults) -> Iterator[Row]:
 
 
 def _header_stands(file: str, header: list[str], faults: Faults) -> bool:
-    wanted = COLUMNS[file]
+    wanted, known = COLUMNS[file], (*COLUMNS[file], *OPTIONAL.get(file, ()))
     before = len(faults.found)
     if len(header) == 1 and ";" in header[0]:
         faults.add(file, 1, "", "The columns are parted by semicolons; save the file with commas.")
@@ -120,16 +131,25 @@ def _header_stands(file: str, header: list[str], faults: Faults) -> bool:
         if header.count(name) != 1:
             fault = "is missing; add it" if name not in header else "stands twice; keep one"
             faults.add(file, 1, name, f"The column {fault}.")
+    for name in OPTIONAL.get(file, ()):
+        if header.count(name) > 1:
+            faults.add(file, 1, name, "The column stands twice; keep one.")
     for name in dict.fromkeys(header):
-        if name not in wanted:
+        if name not in known:
             # the name is not repeated: a file without a header has a person's name here
             place = header.index(name) + 1
             faults.add(
-                file, 1, "", f"Column {place} is not known; use {', '.join(wanted)} and no other."
+                file, 1, "", f"Column {place} is not known; use {', '.join(known)} and no other."
             )
     return len(faults.found) == before
 
 
 def _row(file: str, number: int, cells: dict[str, str]) -> Row:
     clean = {name: unicodedata.normalize("NFC", cell).strip() for name, cell in cells.items()}
-    return Row(file=file, number=number, cells=clean)
+    optional = OPTIONAL.get(file, ())
+    return Row(
+        file=file,
+        number=number,
+        cells=dict.fromkeys(optional, "") | clean,
+        told=frozenset(name for name in optional if name in clean),
+    )

@@ -10,7 +10,12 @@ from service.intake.standing import check_standing
 from service.intake.store_fields import store_containers, store_plantings, store_plots
 from service.intake.store_people import store_areas, store_consents, store_households, store_phones
 from service.records.engine import Session
-from service.records.intake import add, find_association, find_open_plantings
+from service.records.intake import (
+    add,
+    find_association,
+    find_households,
+    find_open_plantings,
+)
 from service.records.people import AssociationRow, ImportRunRow
 
 
@@ -39,9 +44,14 @@ def store_folder(session: Session, folder: Folder, *, now: datetime, who: str) -
     """
     faults = Faults()
     ledger, store_changed = _association(session, folder.associations[0], now=now, who=who)
-    areas = store_areas(ledger, folder.areas)
     touched = Touched()
+    areas = store_areas(ledger, folder.areas, touched)
     households = store_households(ledger, folder.households, areas, touched)
+    touched.households |= {
+        row.id
+        for row in find_households(session, ledger.association_id).values()
+        if row.area_id in touched.areas
+    }
     phones = store_phones(ledger, folder.phones, households)
     store_consents(ledger, folder, phones=phones, households=households, faults=faults)
     plots = store_plots(ledger, folder.plots, households, touched)

@@ -120,6 +120,7 @@ def _planting_values(entry: PlantingEntry) -> dict[str, object]:
         "season": entry.season,
         "water_ratio": entry.water_ratio,
         "litres_per_m2": entry.litres_per_m2,
+        **({"regime": entry.regime} if "regime" in entry.told else {}),
         "season_days": entry.season_days,
         "first_harvest_on": entry.first_harvest_on,
         "transplanted": entry.transplanted,

@@ -1,10 +1,11 @@
 """Stores the areas, households, phones and consents of a folder."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from service.intake.entries import AreaEntry, ConsentEntry, Folder, HouseholdEntry, PhoneEntry
 from service.intake.faults import Faults
 from service.intake.ledger import Ledger, Touched
+from service.intake.sheets import OPTIONAL
 from service.records.intake import (
     add_all,
     find_areas,
@@ -22,25 +23,45 @@ from service.records.people import (
     PhoneRow,
 )
 
+PLANNED_BY = frozenset({"area", "eats", "adults", "children", "avoid_weekday", "collected_share"})
+"""The columns of a household that its plans follow from."""
+
 OTHER_WORDS = (
     "The yes of that day is recorded with other words or by another person; put them back, or "
     "give the day on which it was asked again."
 )
 
 
-def store_areas(ledger: Ledger, entries: Iterable[AreaEntry]) -> dict[str, int]:
-    """Store the areas and return the ids of all by code."""
+def store_areas(ledger: Ledger, entries: Iterable[AreaEntry], touched: Touched) -> dict[str, int]:
+    """Store the areas and return the ids of all by code.
+
+    What a file has no column for stays as it stands.
+    """
     standing = find_areas(ledger.session, ledger.association_id)
     new = []
     for entry in entries:
         row = standing.get(entry.code)
         if row is not None:
-            ledger.settle("area", row, {"name": entry.name})
+            values: dict[str, object] = {"name": entry.name, "store_c": entry.store_c}
+            if "store_c" in ledger.settle("area", row, _told("areas.csv", values, entry.told)):
+                touched.areas.add(row.id)
             continue
-        new.append(AreaRow(association_id=ledger.association_id, code=entry.code, name=entry.name))
+        new.append(
+            AreaRow(
+                association_id=ledger.association_id,
+                code=entry.code,
+                name=entry.name,
+                store_c=entry.store_c,
+            )
+        )
         ledger.count_added()
     add_all(ledger.session, new)
     return {code: row.id for code, row in standing.items()} | {row.code: row.id for row in new}
+
+
+def _told(file: str, values: dict[str, object], told: Collection[str]) -> dict[str, object]:
+    lacking = set(OPTIONAL[file]) - set(told)
+    return {name: value for name, value in values.items() if name not in lacking}
 
 
 def store_households(
@@ -66,10 +87,15 @@ def store_households(
             "remind_minute": entry.remind_minute,
             "needs_call": entry.needs_call,
             "cup_ml": entry.cup_ml,
+            "avoid_weekday": entry.avoid_weekday,
+            "collected_share": entry.collected_share,
+            "bottle_ml": entry.bottle_ml,
         }
         row = standing.get(entry.code)
         if row is not None:
-            if "eats" in ledger.settle("household", row, values):
+            if PLANNED_BY & ledger.settle(
+                "household", row, _told("households.csv", values, entry.told)
+            ):
                 touched.households.add(row.id)
             continue
         new.append(

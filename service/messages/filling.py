@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from service.messages.kinds import DAYS, TEXT_FIELDS, Kind, carried_by
+from service.messages.kinds import DAYS, TEXT_FIELDS, Kind
 from service.messages.language import Language
-from service.messages.printing import PRINTERS, ValueRefusedError, whole, words
+from service.messages.printing import PRINTERS, ValueRefusedError, can_numbers, whole, words
+from service.messages.small_texts import carried_by
 
 Values = Mapping[str, object]
 
@@ -23,16 +24,23 @@ class Wording:
     discreet: bool = False
     what: str | None = None
 
+    @property
+    def plain(self) -> bool:
+        """Whether a text may say outright what is collected."""
+        return not self.shared and not self.discreet and self.what is None
+
 
 PLAIN = Wording()
 
 
-def text_id(kind: Kind, values: Values, *, shared: bool) -> str:
+def text_id(kind: Kind, values: Values, *, wording: Wording) -> str:
     """Return the name of the text that these values need."""
     name = kind.name
     if any(values.get(field) is None for field in kind.optional & DAYS):
         name += ".none"
-    if shared and kind.shared_variant:
+    if kind.neutral_variant and not wording.plain:
+        name += ".neutral"
+    if wording.shared and kind.shared_variant:
         return name + ".shared"
     names_can = "can" in kind.optional and values.get("can") is not None
     return name + ".can" if names_can and "tip" not in kind.fields else name
@@ -55,7 +63,7 @@ def fill(language: Language, kind: Kind, values: Values, *, wording: Wording) ->
         KeyError: the language lacks the text.
 
     """
-    name = text_id(kind, values, shared=wording.shared)
+    name = text_id(kind, values, wording=wording)
     fields = {field: _print(language, kind, field, values, wording) for field in TEXT_FIELDS[name]}
     return language.filled(name, fields)
 
@@ -82,7 +90,7 @@ def _tip(language: Language, kind: Kind, value: object, *, can: object) -> str:
     """Return the tip of a dose digit, or in its place the can to use when several are in use."""
     number = whole(language, value)
     if can is not None:
-        return language.filled("tip.can", {"n": whole(language, can)})
+        return language.filled("tip.can", {"n": can_numbers(language, can)})
     special = f"tip.{kind.name}.{number}"
     return language.filled(special if special in language.texts else f"tip.{number}", {})
 

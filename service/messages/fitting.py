@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from string import Template
 
 from gateway_adapters.segments import split
-from service.messages.kinds import KINDS, SMALL_TEXTS, TEXT_FIELDS
+from service.messages.kinds import KINDS, TEXT_FIELDS
 from service.messages.language import Language
+from service.messages.small_texts import SMALL_TEXTS
 from service.messages.words import WORD_SEPTETS, found_in
 from service.messages.worst import FIXED, worst_cases
 
@@ -63,7 +64,7 @@ def _faults_of_text(language: Language, source: Language, name: str, text: str) 
 def _forbidden(language: Language, source: Language, name: str, text: str) -> Iterator[str]:
     said = Template(text).safe_substitute(dict.fromkeys(Template(text).get_identifiers(), "_"))
     never = language.words.never_said()
-    if name == "what.plain":
+    if name == "what.plain" or f"{name}.neutral" in TEXT_FIELDS:
         never -= language.words.revealing
     if name == "what.discreet":
         never |= language.words.swallowed | source.words.swallowed

@@ -2,13 +2,14 @@
 
 A kind is one row here and its texts in each `locales/<code>/texts.po`. The texts of a kind are
 named after it: `dose`, `dose.shared` for a phone that households share, `refuse.none` where there
-is no next day, `repeat.can` where the can must be named.
+is no next day, `repeat.can` where the can must be named, `collect.neutral` for a home that wants
+nothing told. The texts inside texts stand in `small_texts`.
 """
 
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-DAYS = frozenset({"day", "ready", "next", "until", "harvest"})
+DAYS = frozenset({"day", "ready", "next", "since", "until", "harvest"})
 SUBSTANCE_AND_CROP = frozenset({"what", "crop"})
 
 
@@ -19,6 +20,7 @@ class Trait(StrEnum):
     NATIVE_READ = "native-read"  # an amount, a date or a hold: a native speaker must have read it
     BEYOND_LIMITS = "beyond-limits"  # exempt from the day's and the dose's limits
     ANSWER = "answer"  # answers a grower's own text, so it goes at any hour
+    TWO_VERSIONS = "two-versions"  # says plainly what is collected, so it has a neutral text too
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +58,11 @@ class Kind:
         """Whether a shared phone needs a text of its own, without crop and substance."""
         return bool(self.fields & SUBSTANCE_AND_CROP)
 
+    @property
+    def neutral_variant(self) -> bool:
+        """Whether wording that is not plain needs a text of its own."""
+        return Trait.TWO_VERSIONS in self.traits
+
     def text_ids(self) -> dict[str, frozenset[str]]:
         """Return every text of this kind with the fields it must name."""
         names = {self.name: self.fields}
@@ -63,6 +70,8 @@ class Kind:
             names[f"{self.name}.none"] = self.fields - unknown_days
         if "can" in self.optional and "tip" not in self.fields:
             names[f"{self.name}.can"] = self.fields | {"can"}
+        if self.neutral_variant:
+            names |= {f"{name}.neutral": fields for name, fields in names.items()}
         if not self.shared_variant:
             return names
         for name, fields in tuple(names.items()):
@@ -87,14 +96,20 @@ def _kind(
 
 DOSE = "day crop plot urine what water per tip code"
 DOSE_RAIN = "day crop plot urine what per tip code"
+WHY = "plot next since harvest phone"
 
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
         _kind("consent", "group cost"),
         _kind("welcome", "group plots phone", "answer"),
+        _kind("collect", "n day", "native-read two-versions", optional="day"),
+        _kind("seal_by", "n day", "native-read"),
+        _kind("too_late", "plot code day", "native-read"),
         _kind("sealed", "n day wait ready", "native-read answer", optional="ready"),
         _kind("ready", "n wait what order", "native-read"),
+        _kind("short", "plot short advice", "native-read"),
+        _kind("season_opens", "plot crop", "native-read"),
         _kind("plant_q", "crop plot"),
         _kind("emerge_q", "crop plot", "core"),
         _kind("dose", DOSE, "core native-read", optional="can"),
@@ -111,6 +126,9 @@ KINDS: dict[str, Kind] = {
         ),
         _kind("digest", "day what jobs", "core native-read", optional="can", max_segments=2),
         _kind("digest_rain", "day what jobs", "core native-read", optional="can", max_segments=2),
+        _kind("no_can", "code day plot ready", "native-read", optional="ready"),
+        _kind("to_neat", "order", "native-read"),
+        _kind("to_water", "order ratio", "native-read"),
         _kind("r_done", "code day plot next", "native-read answer"),
         _kind("r_notdone", "code until phone", "native-read answer"),
         _kind("r_late", "code day next", "native-read answer"),
@@ -120,12 +138,18 @@ KINDS: dict[str, Kind] = {
         _kind("r_rain", "code plot next", "native-read answer", optional="next"),
         _kind("r_harvest", "plot day", "native-read answer"),
         _kind("r_why", "plot next harvest phone", "native-read answer", optional="next"),
+        *(
+            _kind(f"r_why_{reason}", WHY, "native-read answer")
+            for reason in ("planting", "up", "assumed", "rain", "burn", "gap", "stock")
+        ),
         _kind("r_burn", "plot what phone", "native-read answer"),
+        _kind("burn_on", "plot code day", "native-read", optional="day"),
         _kind("r_unready", "code plot harvest phone", "native-read answer"),
         _kind("refuse", "plot given max next phone", "native-read answer", optional="next"),
         _kind("last", "code crop plot what harvest", "core native-read answer"),
         _kind("harvest_ok", "plot crop wait", "core native-read"),
         _kind("harvest_early", "plot harvest phone", "core native-read beyond-limits answer"),
+        _kind("season_result", "plot crop done of litres", "native-read"),
         _kind("rain_hold", "codes", "core native-read beyond-limits"),
         _kind("withdrawn", "code plot phone", "native-read beyond-limits"),
         _kind("moved", "code day urine what water plot", "native-read"),
@@ -142,60 +166,3 @@ TEXT_FIELDS: dict[str, frozenset[str]] = {
     name: fields for kind in KINDS.values() for name, fields in kind.text_ids().items()
 }
 """Every text of every kind, with the fields it must name, no more and no fewer."""
-
-SMALL_TEXTS: dict[str, frozenset[str]] = {
-    "what.plain": frozenset(),
-    "what.discreet": frozenset(),
-    "can.any": frozenset(),
-    "can.one": frozenset({"n"}),
-    **{f"tip.{number}": frozenset[str]() for number in range(1, 10)},
-    "tip.dose_rain.6": frozenset(),
-    "tip.can": frozenset({"n"}),
-    "per.none": frozenset(),
-    "per.cup.plant": frozenset(),
-    "per.cup.plants": frozenset({"m"}),
-    "per.cups.plant": frozenset({"n"}),
-    "per.cups.plants": frozenset({"n", "m"}),
-    "per.cup.pace": frozenset(),
-    "per.cup.paces": frozenset({"m"}),
-    "per.cups.pace": frozenset({"n"}),
-    "per.cups.paces": frozenset({"n", "m"}),
-    "per.cap.plant": frozenset(),
-    "per.cap.plants": frozenset({"m"}),
-    "per.caps.plant": frozenset({"n"}),
-    "per.caps.plants": frozenset({"n", "m"}),
-    "per.cap.pace": frozenset(),
-    "per.cap.paces": frozenset({"m"}),
-    "per.caps.pace": frozenset({"n"}),
-    "per.caps.paces": frozenset({"n", "m"}),
-    "cost.free": frozenset(),
-    "cost.sms": frozenset(),
-    "list": frozenset({"first", "rest"}),
-    "job": frozenset({"code", "urine", "water"}),
-    "job.unsure": frozenset({"code", "urine", "water"}),
-    "job.neat": frozenset({"code", "urine"}),
-    "job.neat.unsure": frozenset({"code", "urine"}),
-    "jobs.list": frozenset({"first", "rest"}),
-    "jobs.home": frozenset({"label", "jobs"}),
-    "jobs.homes": frozenset({"first", "rest"}),
-}
-"""The texts inside texts, with their fields. A crop's short name is `crop.` and its id."""
-
-CARRIERS: dict[str, tuple[str, ...]] = {
-    "what": ("what.",),
-    "can": ("can.",),
-    "tip": ("tip.",),
-    "per": ("per.",),
-    "cost": ("cost.",),
-    "plots": ("list",),
-    "order": ("list",),
-    "codes": ("list",),
-    "jobs": ("job",),
-}
-"""Which small texts a field prints with, by how their names begin."""
-
-
-def carried_by(fields: frozenset[str]) -> frozenset[str]:
-    """Return the small texts without which a language cannot print these fields."""
-    starts = tuple(start for field in fields for start in CARRIERS.get(field, ()))
-    return frozenset(name for name in SMALL_TEXTS if name.startswith(starts))

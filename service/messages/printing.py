@@ -96,12 +96,26 @@ def can(language: Language, value: object) -> str:
     """Return "from can 2", or without a number where only one can is not empty."""
     if value is None:
         return language.filled("can.any", {})
-    return language.filled("can.one", {"n": whole(language, value)})
+    return language.filled("can.one", {"n": can_numbers(language, value)})
+
+
+def can_numbers(language: Language, value: object) -> str:
+    """Return the numbers of the cans to pour from, the one to empty first before the others."""
+    return "+".join(whole(language, number) for number in _many(value))
 
 
 def listed(language: Language, value: object) -> str:
     """Return letters or codes one after the other."""
     return _joined(language, "list", [words(language, item) for item in _many(value)])
+
+
+def advice(language: Language, value: object) -> str:
+    """Return what to do where the cans hold too little: a name, or {"young": letters}."""
+    if isinstance(value, Mapping):
+        if value.keys() != {"young"}:
+            raise ValueRefusedError("only the advice on young plots names plots")
+        return language.filled("short.young", {"order": listed(language, value["young"])})
+    return language.filled(f"short.{value}", {})
 
 
 def plots(language: Language, value: object) -> str:
@@ -143,10 +157,11 @@ def jobs(language: Language, value: object) -> str:
 
 PRINTERS: dict[str, Printer] = {
     **dict.fromkeys(DAYS, day),
-    **dict.fromkeys(("urine", "water", "given", "max"), litres),
-    **dict.fromkeys(("n", "k", "wait"), whole),
+    **dict.fromkeys(("urine", "water", "given", "max", "short", "litres", "ratio"), litres),
+    **dict.fromkeys(("n", "k", "wait", "done", "of"), whole),
     **dict.fromkeys(("group", "phone", "plot", "code", "what"), words),
     **dict.fromkeys(("order", "codes"), listed),
+    "advice": advice,
     "cost": cost,
     "crop": crop,
     "per": per,

@@ -38,7 +38,7 @@ def render(catalogue: Catalogue, kind: str, values: Values, *, reader: Reader) -
     """
     row = KINDS[kind]
     language = catalogue.language_for(
-        text_id(row, values, shared=reader.wording.shared),
+        text_id(row, values, wording=reader.wording),
         language=reader.language,
         fallback=reader.fallback,
     )

@@ -16,12 +16,13 @@ from service.messages.filling import Values, Wording, can_say, fill, text_id
 from service.messages.kinds import DAYS, TEXT_FIELDS, Kind
 from service.messages.language import Language
 from service.messages.letters import LETTERS
-from service.messages.printing import DAY_PATTERN, cost, per
+from service.messages.printing import DAY_PATTERN, advice, cost, per
 from service.messages.words import WORD_SEPTETS
 
 LABEL_SEPTETS, GROUP_SEPTETS, COST_SEPTETS = 8, 18, 24
 MAX_JOBS, JOBS_IN_ONE_SEGMENT, HOMES_IN_ONE_SEGMENT = len(LETTERS), 3, 2
 LONGEST_URINE_L, LONGEST_WATER_L = 37.5, 112.5
+LONGEST_SEASON_L, LONGEST_RATIO = 1012.25, 2.25
 
 FIXED: dict[str, object] = {
     "group": "M" * GROUP_SEPTETS,
@@ -29,13 +30,18 @@ FIXED: dict[str, object] = {
     "code": "W9",
     "plot": "W",
     "n": 99,
-    "can": 99,
+    "can": [98, 99],
     "k": 9,
+    "done": 9,
+    "of": 9,
     "wait": 183,
     "urine": LONGEST_URINE_L,
     "water": LONGEST_WATER_L,
     "given": LONGEST_WATER_L,
     "max": LONGEST_WATER_L,
+    "short": LONGEST_SEASON_L,
+    "litres": LONGEST_SEASON_L,
+    "ratio": LONGEST_RATIO,
     "order": list(LETTERS),
     "jobs": [],  # dealt out by `_with_jobs`
     "codes": [f"{letter}9" for letter in LETTERS],
@@ -53,6 +59,8 @@ PACES: tuple[object, ...] = (
         for m in (1, 10)
     ),
 )
+
+ADVICE: tuple[object, ...] = ({"young": list(LETTERS)}, "halve", "last", "collect")
 
 WORDINGS = (
     Wording(),
@@ -106,7 +114,7 @@ def worst_cases(language: Language, kind: Kind, *, crops: frozenset[str]) -> Ite
     for missing in (None, *sorted(kind.optional)):
         for wording in WORDINGS:
             given = {field: 1 for field in kind.optional if field != missing}
-            name = text_id(kind, given, shared=wording.shared)
+            name = text_id(kind, given, wording=wording)
             if not can_say(language, name, crops=crops):
                 continue
             fields = TEXT_FIELDS[name] | frozenset(given)  # a part of a language prints no others
@@ -145,6 +153,10 @@ def _longest_pace(language: Language) -> object:
     return max(PACES, key=lambda pace: len(per(language, pace)))
 
 
+def _longest_advice(language: Language) -> object:
+    return max(ADVICE, key=lambda what: len(advice(language, what)))
+
+
 def _longest_cost(language: Language) -> str:
     return max(COSTS, key=lambda text: len(cost(language, text)))
 
@@ -172,5 +184,6 @@ FROM_THE_LANGUAGE: dict[str, Callable[[Language], object]] = {
     "plots": _longest_plots,
     "tip": _longest_tip,
     "per": _longest_pace,
+    "advice": _longest_advice,
     "cost": _longest_cost,
 }

@@ -1,20 +1,24 @@
 """Take a batch of due texts: freeze what they say, put a lease on them, look once more."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 
-from sqlalchemy import delete, select
+from sqlalchemy import or_, select
 
 from gateway_adapters.segments import split
+from service.messages.kinds import KINDS
 from service.messages.lifecycle import Event, State
 from service.messages.printing import ValueRefusedError
+from service.outbox.budget import budget_day, month_left, segments_left, spend
+from service.outbox.overdue import lapse_leases
 from service.outbox.retry import lease_ends, tokens_now
 from service.outbox.steps import step
 from service.records.engine import Session
 from service.records.traffic import ClaimRow, MessageRow, RouteRow
 
+SAFETY = frozenset(kind.name for kind in KINDS.values() if kind.beyond_limits)
 Render = Callable[[MessageRow], str]
 Reason = Callable[[MessageRow], str | None]
 
@@ -31,6 +35,14 @@ class Claimed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """How many segments may still leave: by the route on this day, of all routes in this month."""
+
+    of_day: int | None
+    of_month: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
     """A leased batch."""
 
@@ -38,23 +50,6 @@ class Claim:
     route_id: int
     expires_at: datetime
     messages: tuple[Claimed, ...]
-
-
-def expire_overdue(session: Session, association_id: int, *, now: datetime) -> int:
-    """Expire queued texts whose time has passed unsent; return how many."""
-    rows = session.scalars(
-        select(MessageRow)
-        .where(
-            MessageRow.association_id == association_id,
-            MessageRow.state == State.QUEUED,
-            MessageRow.expires_at <= now,
-        )
-        .order_by(MessageRow.id)
-        .with_for_update(skip_locked=True)
-    ).all()
-    for row in rows:
-        step(session, row, Event.EXPIRE, now=now, detail="not sent in its time")
-    return len(rows)
 
 
 def claim_due(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
@@ -76,26 +71,29 @@ def claim_due(  # noqa: PLR0913 -- the session, the tenant and the time come wit
         .where(RouteRow.id == route_id, RouteRow.association_id == association_id)
         .with_for_update()
     ).one()
-    if route.paused_until is not None and route.paused_until > now:
+    if route.stopped_at is not None or (route.paused_until or now) > now:
         return None
+    day = budget_day(session, association_id, now=now)
     held = tokens_now(route.tokens, route.tokens_at, now, route.rate_per_s)
-    rows = session.scalars(
-        select(MessageRow)
-        .where(
-            MessageRow.route_id == route_id,
-            MessageRow.association_id == association_id,
-            MessageRow.state == State.QUEUED,
-            MessageRow.due_at <= now,
-            MessageRow.expires_at > now,
+    most = min(limit, int(held))
+    room = Room(
+        of_day=segments_left(session, route, day), of_month=month_left(session, association_id, day)
+    )
+    claimed, segments = _freeze_all(
+        session, _due(session, route, now, most), now=now, render=render, room=room
+    )
+    if not claimed and room.of_month is not None:
+        # texts that the month has no room for must not stand before those that go all the same
+        claimed, segments = _freeze_all(
+            session,
+            _due(session, route, now, most, whatever=True),
+            now=now,
+            render=render,
+            room=room,
         )
-        .order_by(MessageRow.due_at, MessageRow.id)
-        .limit(min(limit, int(held)))
-        .with_for_update(skip_locked=True)
-    ).all()
-    if not rows:
+    if not claimed:
         return None
-    frozen = (_freeze(session, row, now=now, render=render) for row in rows)
-    claimed = tuple(item for item in frozen if item is not None)
+    spend(session, association_id, route_id, segments, day)
     route.tokens, route.tokens_at = held - len(claimed), now
     route.paused_until = route.paused_for = None
     claim = ClaimRow(
@@ -111,23 +109,67 @@ def claim_due(  # noqa: PLR0913 -- the session, the tenant and the time come wit
     )
 
 
-def _freeze(session: Session, row: MessageRow, *, now: datetime, render: Render) -> Claimed | None:
-    step(session, row, Event.CLAIM, now=now)
-    if row.body is None:
-        try:
-            row.body = render(row)
-        except ValueRefusedError:
+def _due(
+    session: Session, route: RouteRow, now: datetime, most: int, *, whatever: bool = False
+) -> Sequence[MessageRow]:
+    query = select(MessageRow).where(
+        MessageRow.route_id == route.id,
+        MessageRow.association_id == route.association_id,
+        MessageRow.state == State.QUEUED,
+        MessageRow.due_at <= now,
+        MessageRow.expires_at > now,
+    )
+    if whatever:
+        query = query.where(or_(MessageRow.evening.is_(None), MessageRow.kind.in_(SAFETY)))
+    ordered = query.order_by(MessageRow.due_at, MessageRow.id).limit(most)
+    return session.scalars(ordered.with_for_update(skip_locked=True)).all()
+
+
+def _freeze_all(
+    session: Session, rows: Sequence[MessageRow], *, now: datetime, render: Render, room: Room
+) -> tuple[tuple[Claimed, ...], int]:
+    """Return the texts that the day and the month still have room for, and their segments."""
+    claimed: list[Claimed] = []
+    used = 0
+    for row in rows:
+        body = row.body or _written(row, render)
+        if body is None:
             # one text that cannot be written must not hold up the others
+            step(session, row, Event.CLAIM, now=now)
             step(session, row, Event.REJECT, now=now, detail="the text cannot be written")
-            return None
-        row.segments = len(split(row.body).parts)
+            continue
+        segments = len(split(body).parts)
+        if room.of_day is not None and used + segments > room.of_day:
+            break
+        if room.of_month is not None and used + segments > room.of_month and not _goes_always(row):
+            continue
+        used += segments
+        row.body, row.segments = body, segments
+        claimed.append(_freeze(session, row, body, now=now))
+    return tuple(claimed), used
+
+
+def _goes_always(row: MessageRow) -> bool:
+    """Say whether a text goes though the month is spent: an answer, or one for safety."""
+    return row.evening is None or row.kind in SAFETY
+
+
+def _written(row: MessageRow, render: Render) -> str | None:
+    try:
+        return render(row)
+    except ValueRefusedError:
+        return None
+
+
+def _freeze(session: Session, row: MessageRow, body: str, *, now: datetime) -> Claimed:
+    step(session, row, Event.CLAIM, now=now)
     key = f"{row.association_id}:{row.id}:{row.dedupe_key}:{row.tries}"
     row.token = sha256(key.encode()).hexdigest()[:24]
     return Claimed(
         message_id=row.id,
         token=row.token,
         number=row.number,
-        body=row.body,
+        body=body,
         valid_until=row.expires_at,
     )
 
@@ -165,24 +207,3 @@ def drop_unwanted(
         expires_at=claim.expires_at,
         messages=tuple(wanted),
     )
-
-
-def lapse_leases(session: Session, association_id: int, *, now: datetime) -> int:
-    """Make unknown what a lease that ran out still holds; return how many texts that is."""
-    claims = session.scalars(
-        select(ClaimRow)
-        .where(ClaimRow.association_id == association_id, ClaimRow.expires_at <= now)
-        .with_for_update(skip_locked=True)
-    ).all()
-    lost = 0
-    for claim in claims:
-        rows = session.scalars(
-            select(MessageRow).where(
-                MessageRow.id.in_(claim.messages["ids"]), MessageRow.state == State.CLAIMED
-            )
-        ).all()
-        for row in rows:
-            step(session, row, Event.LOSE, now=now, detail="lease ran out")
-        lost += len(rows)
-        session.execute(delete(ClaimRow).where(ClaimRow.id == claim.id))
-    return lost

@@ -5,11 +5,13 @@ from datetime import datetime
 from sqlalchemy import select, update
 
 from service.messages.lifecycle import Event, State, next_state
+from service.outbox.budget import give_back
 from service.records.engine import Session
 from service.records.fields import DoseRow
 from service.records.traffic import MessageDoseRow, MessageEventRow, MessageRow
 
 _LEFT = (Event.ACCEPT, Event.LOSE)
+_NOT_LEFT = (Event.REQUEUE, Event.REJECT, Event.CANCEL)
 
 
 def step(
@@ -22,6 +24,8 @@ def step(
     Raises:
         IllegalTransitionError: the state has no such event.
     """
+    if message.state is State.CLAIMED and event in _NOT_LEFT and message.segments:
+        give_back(session, message, now=now)
     message.state = next_state(message.state, event)
     message.changed_at = now
     session.add(

@@ -1,10 +1,15 @@
 """Whom to call, and why: the tasks that should stand by now. Pure but for the rows it reads."""
 
+from collections.abc import Sequence
 from datetime import time
 
 from service.agronomy.calendar import add_days, days_between
 from service.outbox.lookups import NOTHING_TOLD
-from service.planning.gather import Board, Planned, dose_can, is_transplanted
+from service.planning.allotting import Planned
+from service.planning.board import Board, dose_cans, is_transplanted
+from service.planning.collect_notices import short_lack
+from service.planning.crop_notices import emergence_key
+from service.planning.season_facts import site_is_open
 from service.records.fields import DoseRow, DoseState
 from service.records.tasks import Task
 from service.records.traffic import TaskKind
@@ -24,10 +29,40 @@ def tasks_now(board: Board, clock: time) -> list[Task]:
             task = _dose_task(board, planned, dose, clock)
             if task is not None:
                 found.append(task)
-        question = _emergence_task(board, planned, clock)
-        if question is not None:
-            found.append(question)
+        found += _planting_tasks(board, planned, clock)
+    for plantings in board.growing.values():
+        found += _short_tasks(board, plantings, clock)
     return found
+
+
+def _planting_tasks(board: Board, planned: Planned, clock: time) -> list[Task]:
+    question = _emergence_task(board, planned, clock)
+    found = [] if question is None else [question]
+    if clock >= MORNING and not site_is_open(planned.bundle.plot):
+        found.append(
+            Task(
+                kind=TaskKind.SITE,
+                key=f"{planned.bundle.planting.id}:{planned.bundle.plot.hazards}",
+                household_id=planned.bundle.household.id,
+                planting_id=planned.bundle.planting.id,
+            )
+        )
+    return found
+
+
+def _short_tasks(board: Board, plantings: Sequence[Planned], clock: time) -> list[Task]:
+    lack = short_lack(board, plantings)
+    if lack is None or clock < MORNING or board.today < lack.warn_on:
+        return []
+    household_id = plantings[0].bundle.household.id
+    return [
+        Task(
+            kind=TaskKind.SHORT,
+            key=f"{household_id}:{lack.season}",
+            household_id=household_id,
+            planting_id=lack.planting_id,
+        )
+    ]
 
 
 def _dose_task(board: Board, planned: Planned, dose: DoseRow, clock: time) -> Task | None:
@@ -48,7 +83,7 @@ def _dose_kind(board: Board, planned: Planned, dose: DoseRow, clock: time) -> Ta
         return None
     days_past = days_between(dose.due_on, board.today)
     told = board.told.get(dose.id, NOTHING_TOLD)
-    if dose.state is DoseState.PLANNED and dose_can(board, planned, dose) is None:
+    if dose.state is DoseState.PLANNED and not dose_cans(board, planned, dose):
         return TaskKind.NOT_READY if days_past >= -1 and dose.closes_on >= board.today else None
     if planned.bundle.plot.letter is None or not _texted(board, planned):
         return TaskKind.BY_CALL if -1 <= days_past <= 0 and clock >= MORNING else None
@@ -88,7 +123,7 @@ def _emergence_task(board: Board, planned: Planned, clock: time) -> Task | None:
         return None
     return Task(
         kind=TaskKind.EMERGENCE,
-        key=str(planned.bundle.planting.id),
+        key=emergence_key(planned),
         household_id=planned.bundle.household.id,
         planting_id=planned.bundle.planting.id,
     )

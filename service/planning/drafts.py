@@ -6,12 +6,16 @@ from datetime import date, datetime
 from service.agronomy.calendar import add_days
 from service.messages.catalogue import Catalogue
 from service.messages.filling import Wording
+from service.messages.kinds import KINDS
 from service.messages.render import Reader, digest_fits
 from service.outbox.enqueue import DoseLink, Draft
+from service.planning.corrections import CORRECTION_KINDS
 from service.planning.planner import Job, PlannedText, digest_kind
 from service.planning.send_window import daytime, evening, local_day, zone_of
 from service.records.people import AssociationRow, HouseholdRow
 from service.records.phones import PhoneBundle
+
+AT_ONCE = ("consent", *CORRECTION_KINDS)  # by day at once, at night in the morning
 
 
 def voice_fields(phone: PhoneBundle, household_id: int | None = None) -> dict[str, object]:
@@ -52,15 +56,15 @@ def _household(phone: PhoneBundle, household_id: int | None) -> HouseholdRow | N
 
 
 def fits_with(
-    catalogue: Catalogue, phone: PhoneBundle, fallback: str
+    catalogue: Catalogue, phone: PhoneBundle, fallback: str, *, day: date
 ) -> Callable[[Sequence[Job]], int]:
-    """Return the question: how many of these jobs can one digest to this phone hold?"""
+    """Return the question: how many of these jobs can one digest to this phone hold for a day?"""
 
     def fits(jobs: Sequence[Job]) -> int:
         fields = voice_fields(phone, jobs[0].household_id)
         return digest_fits(
             catalogue,
-            _digest_values(jobs, phone, jobs[0].due_on),
+            _digest_values(jobs, phone, day),
             reader=reader_of(language_of(phone), fallback, fields=fields),
             kind=digest_kind(jobs),
         )
@@ -77,9 +81,14 @@ def _digest_values(jobs: Sequence[Job], phone: PhoneBundle, day: date) -> dict[s
     }
 
 
-def _common_can(jobs: Sequence[Job]) -> int | None:
-    cans = {job.can for job in jobs}
-    return cans.pop() if len(cans) == 1 else None
+def _common_can(jobs: Sequence[Job]) -> list[int] | None:
+    cans = {job.cans for job in jobs}
+    return can_value(cans.pop()) if len(cans) == 1 else None
+
+
+def can_value(cans: Sequence[int]) -> list[int] | None:
+    """Return the cans that a text names, None where it names none."""
+    return list(cans) or None
 
 
 def job_values(job: Job, phone: PhoneBundle, *, wet: bool) -> dict[str, object]:
@@ -98,7 +107,7 @@ def draft_of(
 ) -> Draft:
     """Return the queue's row for a planned text."""
     zone = zone_of(row.zone)
-    if text.kind == "consent":
+    if text.kind in AT_ONCE:
         window = daytime(now, zone)
         opens_at = max(window.opens_at, now)
     else:
@@ -130,22 +139,32 @@ def _values(text: PlannedText, phone: PhoneBundle, row: AssociationRow) -> Mappi
     if not text.jobs:
         fields = dict(text.fields or {})
         fields.pop("planting_id", None)
+        if "phone" in KINDS[text.kind].fields:
+            fields["phone"] = row.phone
         return fields
     if text.kind.startswith("digest"):
         return _digest_values(text.jobs, phone, add_days(text.evening, 1))
     job = text.jobs[0]
+    if text.kind.startswith("moved"):
+        return {
+            "code": job.code,
+            "day": job.due_on.isoformat(),
+            "plot": job.letter,
+            "urine": job.urine_l,
+            "water": job.water_l,
+        }
     values: dict[str, object] = {
         "crop": job.crop,
         "plot": job.letter,
         "urine": job.urine_l,
         "water": job.water_l,
         "code": job.code,
-        "can": job.can,
+        "can": can_value(job.cans),
     }
     if text.kind.startswith("repeat"):
         return values | {"k": job.number, "phone": row.phone}
     return values | {
-        "day": job.due_on.isoformat(),
+        "day": add_days(text.evening, 1).isoformat(),
         "per": None if job.pace is None else dict(job.pace),
         "tip": job.number,
     }

@@ -16,7 +16,11 @@ REPEAT_AFTER_DAYS = 2  # evenings between the reminder and its repeat (project c
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """A dose that is still open, with what its text says. Litres are rounded for the grower."""
+    """A dose that is still open, with what its text says. Litres are rounded for the grower.
+
+    `cans` are the numbers to name, none where there is no doubt; `late`: they became ready only
+    after its day, and it may be told on an evening up to `late_until`.
+    """
 
     dose_id: int
     household_id: int
@@ -31,11 +35,13 @@ class Job:
     urine_l: float
     water_l: float
     revision: int
-    can: int | None
+    cans: tuple[int, ...]
     pace: Mapping[str, int] | None
     assumed: bool
     texts: int
     told_days: frozenset[date]
+    late: bool
+    late_until: date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,10 +85,18 @@ def is_first(job: Job, evening: date) -> bool:
     return job.due_on == add_days(evening, 1) and job.due_on not in job.told_days
 
 
+def is_first_late(job: Job, evening: date) -> bool:
+    """Say whether a dose whose can became ready late can be told of now, for the day after."""
+    return job.late and not job.texts and job.due_on <= evening <= job.late_until
+
+
 def is_repeat(job: Job, evening: date) -> bool:
     """Say whether this is the evening of the one repeat, and the work could still be done."""
     asked = add_days(job.due_on, REPEAT_AFTER_DAYS - 1)
-    return evening == asked and job.closes_on > evening
+    return evening == asked and job.closes_on > evening and not is_first_late(job, evening)
+
+
+_WHEN = (is_first, is_first_late, is_repeat)
 
 
 def jobs_of(facts: PhoneFacts, evening: date) -> tuple[Job, ...]:
@@ -90,7 +104,7 @@ def jobs_of(facts: PhoneFacts, evening: date) -> tuple[Job, ...]:
     wanted = [
         job
         for job in facts.jobs
-        if job.texts < MAX_TEXTS_A_DOSE and (is_first(job, evening) or is_repeat(job, evening))
+        if job.texts < MAX_TEXTS_A_DOSE and any(is_due(job, evening) for is_due in _WHEN)
     ]
     return tuple(sorted(wanted, key=lambda job: (job.due_on, job.letter)))
 
@@ -142,6 +156,8 @@ def _kind(jobs: tuple[Job, ...], evening: date) -> str:
     plain = "repeat" if is_repeat(job, evening) else "dose"
     rain = "" if job.water_l > 0 else "_rain"
     unsure = "_assumed" if plain == "dose" and job.assumed and job.number > 1 else ""
+    if plain == "dose" and job.told_days and not unsure:  # it was told for another day
+        plain = "moved"
     return f"{plain}{rain}{unsure}"
 
 

@@ -1,27 +1,35 @@
-"""Where each container stands, from what happened to it. Pure."""
+"""Where each container stands, from what happened to it and what was poured from it. Pure."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
-from service.agronomy.regimes import container_ready
+from service.agronomy.containers import (
+    CanEvent,
+    CanFacts,
+    CanStanding,
+    CanState,
+    Draw,
+    Use,
+    stock_book,
+)
+from service.agronomy.regimes import Regime
 from service.records.containers import ContainerBundle
-from service.records.fields import ContainerEventKind
-
-
-class CanState(StrEnum):
-    """Where a container stands."""
-
-    EMPTY = "empty"
-    FILLING = "filling"
-    RESTING = "resting"
-    READY = "ready"
+from service.records.dose_uses import DoseUse
+from service.records.locality_book import LocalityBook
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Can:
-    """A container today: its number, state, and the day it is or was ready (None: never here)."""
+    """A container today, as for the household's own eaters.
+
+    Attributes:
+        ready_on: the day it is or was ready; None: never here.
+        litres: what is in it; 0 while it fills, since nobody has measured.
+        standing: what it is in the pure core, with which other eaters are judged.
+        store_c: the mean temperature of its store in degrees Celsius, None if not known.
+    """
 
     container_id: int
     household_id: int
@@ -29,55 +37,89 @@ class Can:
     state: CanState
     sealed_on: date | None
     ready_on: date | None
+    litres: float
+    standing: CanStanding
+    store_c: float | None
+
+    def ready_for(self, regime: Regime) -> date | None:
+        """Return the day it is ready for a crop eaten so, None where none can be named."""
+        return self.standing.ready_on(regime, store_c=self.store_c)
 
 
-def can_standing(bundle: ContainerBundle, *, store_c: float | None, today: date) -> Can:
-    """Return where a container stands on a day.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Store:
+    """A household's containers, and what each past dose was taken from."""
 
-    Adding to a sealed container restarts its rest; emptying or opening it anew ends it.
-    """
-    sealed_on: date | None = None
-    filling = False
-    for event in bundle.events:
-        match event.kind:
-            case ContainerEventKind.OPENED:
-                sealed_on, filling = None, True
-            case ContainerEventKind.SEALED:
-                sealed_on, filling = event.on, False
-            case ContainerEventKind.REFILLED:
-                sealed_on = event.on if sealed_on is not None else None
-            case ContainerEventKind.EMPTIED:
-                sealed_on, filling = None, False
-    ready_on = None
-    if sealed_on is not None:
-        ready_on = container_ready(
-            sealed_on,
-            regime=bundle.regime,
-            longer_rest=bundle.container.longer_rest,
-            store_c=store_c,
-        ).ready_on
+    cans: tuple[Can, ...]
+    draws: Mapping[tuple[int, int], tuple[Draw, ...]]
+
+
+def stores(
+    bundles: Sequence[ContainerBundle],
+    uses: Iterable[DoseUse],
+    *,
+    book: LocalityBook,
+    today: date,
+) -> dict[int, Store]:
+    """Return the containers of each household as they stand today, by number."""
+    own: dict[int, list[ContainerBundle]] = defaultdict(list)
+    for bundle in bundles:
+        own[bundle.container.household_id].append(bundle)
+    poured: dict[int, list[Use]] = defaultdict(list)
+    for use in uses:
+        poured[use.household_id].append(
+            Use(dose=(use.planting_id, use.number), on=use.on, litres=use.litres, regime=use.regime)
+        )
+    return {
+        household_id: _store(found, poured[household_id], book, today)
+        for household_id, found in own.items()
+    }
+
+
+def _store(
+    bundles: Sequence[ContainerBundle], uses: Sequence[Use], book: LocalityBook, today: date
+) -> Store:
+    store_c = book.store_c.get(bundles[0].area_id)
+    told = stock_book([_facts(bundle) for bundle in bundles], uses, store_c=store_c)
+    return Store(
+        cans=tuple(
+            _can(bundle, standing, store_c, today)
+            for bundle, standing in zip(bundles, told.cans, strict=True)
+        ),
+        draws=told.draws,
+    )
+
+
+def _facts(bundle: ContainerBundle) -> CanFacts:
+    return CanFacts(
+        can=bundle.container.id,
+        volume_litres=bundle.container.litres,
+        longer_rest=bundle.container.longer_rest,
+        events=tuple(CanEvent(kind=event.kind, on=event.on) for event in bundle.events),
+    )
+
+
+def _can(bundle: ContainerBundle, standing: CanStanding, store_c: float | None, today: date) -> Can:
     return Can(
         container_id=bundle.container.id,
         household_id=bundle.container.household_id,
         number=bundle.container.number,
-        state=_state(sealed_on, ready_on, filling=filling, today=today),
-        sealed_on=sealed_on,
-        ready_on=ready_on,
+        state=standing.state(bundle.regime, store_c=store_c, today=today),
+        sealed_on=standing.sealed_on,
+        ready_on=standing.ready_on(bundle.regime, store_c=store_c),
+        litres=standing.litres,
+        standing=standing,
+        store_c=store_c,
     )
 
 
-def _state(
-    sealed_on: date | None, ready_on: date | None, *, filling: bool, today: date
-) -> CanState:
-    if sealed_on is None:
-        return CanState.FILLING if filling else CanState.EMPTY
-    return CanState.READY if ready_on is not None and ready_on <= today else CanState.RESTING
+def any_ready(cans: Sequence[Can], *, regime: Regime, on: date) -> bool:
+    """Say whether any container had rested by a day for a crop eaten so, if it was not empty.
 
-
-def ready_can(cans: Sequence[Can], *, on: date) -> Can | None:
-    """Return the container to use on a day: the one that has been ready longest."""
-    ready = [can for can in cans if can.ready_on is not None and can.ready_on <= on]
-    return min(ready, key=lambda can: (can.ready_on or on, can.number), default=None)
+    What is left in a can is reckoned from reports, so one that should be empty still counts.
+    """
+    days = (can.standing.rested_on(regime, store_c=can.store_c) for can in cans)
+    return any(ready_on is not None and ready_on <= on for ready_on in days)
 
 
 def name_needed(cans: Sequence[Can]) -> bool:

@@ -3,111 +3,82 @@
 May run any number of times, also twice at once: nothing doubles.
 """
 
-from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
 from service.agronomy.calendar import add_days
-from service.agronomy.season import plan_season
 from service.messages.catalogue import Catalogue
-from service.outbox.claim import expire_overdue, lapse_leases
 from service.outbox.enqueue import Draft, base_key, cancel, enqueue
 from service.outbox.lookups import (
-    evenings_used,
     keys_left,
     queued_started,
-    told_of_doses,
     unknown_messages,
 )
+from service.outbox.overdue import expire_overdue, lapse_leases
+from service.planning.board import Board
+from service.planning.board_now import board_on, roll
 from service.planning.calls import tasks_now
-from service.planning.cans import cans_by_household
+from service.planning.corrections import (
+    CORRECTION_KINDS,
+    corrections,
+    night_tasks,
+    wrong_doses,
+)
 from service.planning.drafts import draft_of, fits_with, invitation
-from service.planning.gather import Board, Planned, phone_facts, phones_by_household
+from service.planning.gather import phone_facts
 from service.planning.planner import PlannedText, jobs_of, plan_evening
-from service.planning.refresh import refresh_planting
-from service.planning.season_facts import season_facts
-from service.planning.send_window import evening, local_day, local_time, zone_of
+from service.planning.send_window import evening, local_time, zone_of
 from service.records.engine import Session
-from service.records.fields import DoseState
-from service.records.inbox import reading_list
 from service.records.people import AssociationRow
-from service.records.phones import PhoneBundle, phones
-from service.records.plantings import association, open_plantings
+from service.records.phones import PhoneBundle
+from service.records.plantings import association
 from service.records.tasks import Task, open_task, task_keys
 from service.records.traffic import MessageRow, TaskKind
 
-NOTICE_KINDS = ("emerge_q", "ready", "harvest_ok", "consent")
+NOTICE_KINDS = (
+    "consent",
+    "emerge_q",
+    "ready",
+    "no_can",
+    "collect",
+    "seal_by",
+    "too_late",
+    "short",
+    "season_opens",
+    "to_neat",
+    "to_water",
+    "burn_on",
+    "harvest_ok",
+    "season_result",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tools:
-    """What planning needs besides the rows: the texts, and the route that carries them."""
+    """What planning needs besides the rows: the texts, and the route for a number."""
 
     catalogue: Catalogue
-    route_id: int
-
-
-def roll(session: Session, association_id: int, *, now: datetime) -> None:
-    """Close the windows that have passed, and plan what has no doses yet."""
-    row = association(session, association_id)
-    today = local_day(now, zone_of(row.zone))
-    cans = cans_by_household(session, row, today=today)
-    for bundle in open_plantings(session, association_id):
-        stale = not bundle.doses or any(
-            dose.state is DoseState.PLANNED and dose.closes_on < today for dose in bundle.doses
-        )
-        if stale:
-            refresh_planting(
-                session,
-                association_id,
-                bundle.planting.id,
-                cans=cans.get(bundle.household.id, ()),
-                today=today,
-                now=now,
-            )
-
-
-def board_now(session: Session, association_id: int, *, now: datetime) -> Board:
-    """Return the whole association as it stands today."""
-    row = association(session, association_id)
-    today = local_day(now, zone_of(row.zone))
-    waiting: dict[int, str] = defaultdict(str)
-    paused: set[int] = set()
-    for text in reading_list(session, association_id):
-        if text.phone_id is not None:
-            waiting[text.phone_id] += text.plots
-            if text.pauses:
-                paused.add(text.phone_id)
-    known = tuple(phones(session, association_id))
-    return Board(
-        today=today,
-        phones=known,
-        texted_on=phones_by_household(known),
-        plantings=tuple(
-            Planned(bundle=bundle, plan=plan_season(season_facts(bundle)))
-            for bundle in open_plantings(session, association_id)
-        ),
-        cans=cans_by_household(session, row, today=today),
-        told=told_of_doses(session, association_id),
-        used=frozenset(evenings_used(session, association_id, since=today)),
-        waiting=waiting,
-        paused=frozenset(paused),
-    )
+    route_of: Callable[[str], int]
 
 
 def plan_association(session: Session, association_id: int, *, tools: Tools, now: datetime) -> None:
     """Bring the queue and the call list in line with what is known now."""
     lapse_leases(session, association_id, now=now)
     expire_overdue(session, association_id, now=now)
-    roll(session, association_id, now=now)
-    board = board_now(session, association_id, now=now)
+    ground = roll(session, association_id, now=now)
+    board = board_on(session, association_id, ground, now=now)
     row = association(session, association_id)
-    said = keys_left(session, association_id, NOTICE_KINDS)
+    said = keys_left(session, association_id, NOTICE_KINDS + CORRECTION_KINDS)
     wanted = {}
     tasks: list[Task] = []
     for phone in board.phones:
-        for text in _texts(board, row, phone, tools, said=said, now=now):
-            wanted[text.key] = draft_of(text, phone, row, tools.route_id, now=now)
+        put_right, calls = _corrections(board, row, phone, said=said, now=now)
+        tasks += calls
+        for text in (*put_right, *_texts(board, row, phone, tools, said=said, now=now)):
+            wanted[text.key] = draft_of(
+                text, phone, row, tools.route_of(phone.phone.number), now=now
+            )
             tasks += _no_room(text)
     queued = {
         base_key(message.dedupe_key): message for message in queued_started(session, association_id)
@@ -126,6 +97,17 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
     for task in tasks:
         if f"{task.kind.value}:{task.key}" not in known:
             open_task(session, association_id, task, now=now)
+
+
+def _corrections(
+    board: Board, row: AssociationRow, phone: PhoneBundle, *, said: set[str], now: datetime
+) -> tuple[list[PlannedText], list[Task]]:
+    zone = zone_of(row.zone)
+    served = {home.id for home in phone.households if board.phone_of(home.id) is phone}
+    own = board.growing_of(served)
+    wrong = wrong_doses(board, own, zone)
+    texts = corrections(phone.phone.id, wrong, said=said, now=now, zone=zone)
+    return texts, night_tasks(wrong, now=now, zone=zone)
 
 
 def _texts(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
@@ -150,9 +132,8 @@ def _texts(  # noqa: PLR0913 -- the session, the tenant and the time come with e
     for day in (board.today, add_days(board.today, 1)):
         if evening(day, 0, zone_of(row.zone)).closes_at <= now:
             continue
-        text = plan_evening(
-            facts, day, said=frozenset(spoken), fits=fits_with(tools.catalogue, phone, row.language)
-        )
+        fits = fits_with(tools.catalogue, phone, row.language, day=add_days(day, 1))
+        text = plan_evening(facts, day, said=frozenset(spoken), fits=fits)
         if text is not None:
             found.append(text)
             spoken.add(text.key)

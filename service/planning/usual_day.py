@@ -4,7 +4,7 @@ A dose that was given keeps the day it was given on, so the day it had is comput
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from service.agronomy.calendar import add_days, days_between
@@ -22,6 +22,9 @@ class Course:
     emerged_on: date | None
     given: Mapping[int, date]  # dose number to day
     holds: Sequence[tuple[date, date]]  # both ends included
+    after_emergence_days: Sequence[int] = field(
+        default_factory=lambda: rules().after_emergence_days
+    )
 
 
 def usual_day(course: Course, number: int) -> date:
@@ -32,8 +35,7 @@ def usual_day(course: Course, number: int) -> date:
             pattern={number: _calendar_day(course, number)},
             fixed=earlier,
             given_on=tuple(earlier.values()),
-            left_out=(),
-            not_ready=(),
+            dropped={},
             holds=course.holds,
             cutoff_on=date.max,
         )
@@ -52,4 +54,5 @@ def is_late(course: Course, number: int) -> bool:
 def _calendar_day(course: Course, number: int) -> date:
     assumed_on = add_days(course.planted_on, crop(course.crop).emergence_days)
     up_on = max(course.planted_on, course.emerged_on or assumed_on)
-    return pattern_days(course.planted_on, up_on)[number]
+    days = course.after_emergence_days
+    return pattern_days(course.planted_on, up_on, after_emergence_days=days)[number]

@@ -2,8 +2,9 @@
 
 from datetime import date, datetime
 
+from service.agronomy.containers import CanEventKind
 from service.records.engine import Session
-from service.records.fields import ContainerEventKind, ContainerEventRow, Source
+from service.records.fields import ContainerEventRow, Source
 
 
 def add_can_event(  # noqa: PLR0913 -- one value a column
@@ -11,7 +12,7 @@ def add_can_event(  # noqa: PLR0913 -- one value a column
     association_id: int,
     container_id: int,
     *,
-    kind: ContainerEventKind,
+    kind: CanEventKind,
     on: date,
     source: Source,
     now: datetime,

@@ -14,11 +14,12 @@ from service.records.people import HouseholdRow
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContainerBundle:
-    """A container, what happened to it in the order it came, and its household's regime."""
+    """A container, what happened to it in order, and its household's regime and area."""
 
     container: ContainerRow
     events: tuple[ContainerEventRow, ...]
     regime: Regime
+    area_id: int
 
 
 def containers(
@@ -26,7 +27,7 @@ def containers(
 ) -> list[ContainerBundle]:
     """Return the containers (of these households, or of all) by number."""
     rows = (
-        select(ContainerRow, HouseholdRow.regime)
+        select(ContainerRow, HouseholdRow.regime, HouseholdRow.area_id)
         .join(HouseholdRow, HouseholdRow.id == ContainerRow.household_id)
         .where(ContainerRow.association_id == association_id)
         .order_by(ContainerRow.number, ContainerRow.id)
@@ -44,6 +45,6 @@ def containers(
     for event in session.scalars(happened):
         events[event.container_id].append(event)
     return [
-        ContainerBundle(container=row, events=tuple(events[row.id]), regime=regime)
-        for row, regime in session.execute(rows)
+        ContainerBundle(container=row, events=tuple(events[row.id]), regime=regime, area_id=area_id)
+        for row, regime, area_id in session.execute(rows)
     ]

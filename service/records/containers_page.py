@@ -89,5 +89,10 @@ def _line(
     area: AreaRow,
     events: list[ContainerEventRow],
 ) -> ContainerLine:
-    bundle = ContainerBundle(container=container, events=tuple(events), regime=household.regime)
+    bundle = ContainerBundle(
+        container=container,
+        events=tuple(events),
+        regime=household.regime,
+        area_id=household.area_id,
+    )
     return ContainerLine(bundle=bundle, household=household, area=area)

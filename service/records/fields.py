@@ -7,7 +7,9 @@ from sqlalchemy import ForeignKey, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from service.agronomy.buffers import WaterKind
+from service.agronomy.containers import CanEventKind
 from service.agronomy.dosing import Season
+from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
 from service.records.base import Base
 
@@ -16,10 +18,14 @@ class Source(StrEnum):
     """How a fact came to us."""
 
     TEXT = "text"
+    MENU = "menu"  # USSD
     CALL = "call"
     FORM = "form"
     IMPORT = "import"
     SERVICE = "service"
+
+
+OWN_WORD = (Source.TEXT, Source.MENU)  # the grower's own, without anybody asking back
 
 
 class ContainerRow(Base):
@@ -37,15 +43,6 @@ class ContainerRow(Base):
     recorded_at: Mapped[datetime]
 
 
-class ContainerEventKind(StrEnum):
-    """What happened to a container."""
-
-    OPENED = "opened"
-    SEALED = "sealed"
-    REFILLED = "refilled"
-    EMPTIED = "emptied"
-
-
 class ContainerEventRow(Base):
     """One thing that happened to a container; appended, never changed."""
 
@@ -54,7 +51,7 @@ class ContainerEventRow(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     association_id: Mapped[int] = mapped_column(ForeignKey("association.id"), index=True)
     container_id: Mapped[int] = mapped_column(ForeignKey("container.id"), index=True)
-    kind: Mapped[ContainerEventKind]
+    kind: Mapped[CanEventKind]
     on: Mapped[date]
     source: Mapped[Source]
     noted_by: Mapped[str | None] = mapped_column(String(60))  # of the staff
@@ -86,6 +83,10 @@ class PlotRow(Base):
     texture: Mapped[Texture | None]
     water_kind: Mapped[WaterKind | None]
     water_m: Mapped[float | None]  # to the nearest of that kind
+    hazards: Mapped[str | None] = mapped_column(String(60))  # by comma; None: nobody has asked
+    site_ok_by: Mapped[str | None] = mapped_column(String(60))  # who decided that it may be used
+    site_ok_why: Mapped[str | None] = mapped_column(String(200))
+    site_ok_at: Mapped[datetime | None]
     recorded_at: Mapped[datetime]
 
 
@@ -102,8 +103,9 @@ class PlantingRow(Base):
     crop: Mapped[str] = mapped_column(String(32))
     planted_on: Mapped[date]
     season: Mapped[Season]
-    water_ratio: Mapped[float]
-    litres_per_m2: Mapped[float]
+    water_ratio: Mapped[float | None]  # None: by the season of its area
+    litres_per_m2: Mapped[float | None]  # None: by the local value, or the usual
+    regime: Mapped[Regime | None]  # who eats this crop; None: as the household's
     season_days: Mapped[int | None]
     first_harvest_on: Mapped[date | None]
     transplanted: Mapped[bool | None]
@@ -127,6 +129,11 @@ class FactKind(StrEnum):
     NOT_READY = "not-ready"  # the window closed and no container had been ready
     HARVESTED = "harvested"
     BURNT = "burnt"
+    GO_ON = "go-on"  # a person has looked at burnt leaves, and doses may go on
+    PUT_OFF = "put-off"  # the sowing is planned for another day
+    RESOWN = "resown"
+    FAILED = "failed"
+    ELSEWHERE = "elsewhere"  # a dose given before the plan knew of it, with its litres
 
 
 class Flag(StrEnum):
@@ -149,6 +156,7 @@ class PlantingFactRow(Base):
     kind: Mapped[FactKind]
     dose_number: Mapped[int | None]
     on: Mapped[date]
+    litres: Mapped[float | None]
     source: Mapped[Source]
     noted_by: Mapped[str | None] = mapped_column(String(60))  # of the staff
     flag: Mapped[Flag | None]
@@ -182,6 +190,7 @@ class DoseRow(Base):
     closes_on: Mapped[date]
     urine_l: Mapped[float]
     water_l: Mapped[float]
+    short_l: Mapped[float] = mapped_column(default=0.0)  # what the cans lack of the plan's share
     revision: Mapped[int]
     state: Mapped[DoseState]
     reason: Mapped[str | None] = mapped_column(String(24))

@@ -5,7 +5,7 @@ from collections.abc import Collection
 from sqlalchemy import or_, select
 
 from service.records.engine import Session
-from service.records.fields import PlantingRow, PlotRow
+from service.records.fields import FactKind, PlantingFactRow, PlantingRow, PlotRow
 from service.records.household_list import HouseholdLine
 from service.records.people import AreaRow, HouseholdRow
 from service.records.traffic import CallTaskRow
@@ -43,6 +43,22 @@ def plantings_of_household(
         .order_by(PlantingRow.id.desc())
     )
     return [(planting, plot) for planting, plot in rows]
+
+
+def failed_plantings(session: Session, association_id: int, household_id: int) -> frozenset[int]:
+    """Return the ids of a household's plantings whose crop failed or never came up."""
+    return frozenset(
+        session.scalars(
+            select(PlantingFactRow.planting_id)
+            .join(PlantingRow, PlantingRow.id == PlantingFactRow.planting_id)
+            .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
+            .where(
+                PlantingFactRow.association_id == association_id,
+                PlantingFactRow.kind == FactKind.FAILED,
+                PlotRow.household_id == household_id,
+            )
+        )
+    )
 
 
 def open_tasks_of_household(

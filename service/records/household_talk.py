@@ -9,13 +9,13 @@ from sqlalchemy import Select, func, literal, select, union_all
 from service.messages.lifecycle import Event
 from service.records.engine import Session
 from service.records.fields import (
+    OWN_WORD,
     ContainerEventRow,
     ContainerRow,
     HoldRow,
     PlantingFactRow,
     PlantingRow,
     PlotRow,
-    Source,
 )
 from service.records.people import ConsentEventRow, HouseholdPhoneRow
 from service.records.traffic import InboundRow, MessageEventRow, MessageRow
@@ -150,7 +150,7 @@ def _fact_notes(
         .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
         .where(
             PlantingFactRow.association_id == association_id,
-            PlantingFactRow.source == Source.TEXT,
+            PlantingFactRow.source.in_(OWN_WORD),
             PlantingFactRow.recorded_at.in_(at),
             PlotRow.household_id.in_(homes),
         )
@@ -168,7 +168,7 @@ def _hold_notes(
         .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
         .where(
             HoldRow.association_id == association_id,
-            HoldRow.source == Source.TEXT,
+            HoldRow.source.in_(OWN_WORD),
             HoldRow.recorded_at.in_(at),
             PlotRow.household_id.in_(homes),
         )
@@ -185,7 +185,7 @@ def _can_notes(
         .join(ContainerRow, ContainerRow.id == ContainerEventRow.container_id)
         .where(
             ContainerEventRow.association_id == association_id,
-            ContainerEventRow.source == Source.TEXT,
+            ContainerEventRow.source.in_(OWN_WORD),
             ContainerEventRow.recorded_at.in_(at),
             ContainerRow.household_id.in_(homes),
         )

@@ -112,11 +112,15 @@ def wish_to_join(session: Session, association_id: int, sender: str) -> int | No
 def texts_since(
     session: Session, association_id: int, sender: str, *, since: datetime, text: str | None = None
 ) -> int:
-    """Return how many texts (or how many equal ones) a number has sent since an instant."""
+    """Return how many texts (or how many equal ones) a number has sent since an instant.
+
+    What came by menu does not count: a machine does not walk through one.
+    """
     query = select(func.count()).where(
         InboundRow.association_id == association_id,
         InboundRow.sender == sender,
         InboundRow.received_at >= since,
+        InboundRow.by_menu.is_(False),
     )
     if text is not None:
         query = query.where(InboundRow.text == text)

@@ -7,10 +7,10 @@ from datetime import date
 
 from sqlalchemy import select
 
+from service.agronomy.containers import CanEventKind
 from service.records.base import Base
 from service.records.engine import Session
 from service.records.fields import (
-    ContainerEventKind,
     ContainerEventRow,
     ContainerRow,
     FactKind,
@@ -121,9 +121,9 @@ def find_containers(session: Session, association_id: int) -> dict[tuple[int, in
 
 def find_container_events(
     session: Session, association_id: int
-) -> Mapping[int, set[tuple[ContainerEventKind, date]]]:
+) -> Mapping[int, set[tuple[CanEventKind, date]]]:
     """Return what happened to each container by its id, as pairs of kind and day."""
-    found: dict[int, set[tuple[ContainerEventKind, date]]] = defaultdict(set)
+    found: dict[int, set[tuple[CanEventKind, date]]] = defaultdict(set)
     rows = session.scalars(
         select(ContainerEventRow).where(ContainerEventRow.association_id == association_id)
     )

@@ -33,6 +33,7 @@ class Limits:
     remind_blank: str
     planted_days: int
     first_asked: date
+    area_hold_days: int
     rows: int
     bytes: int
 
@@ -48,6 +49,7 @@ def _load() -> Limits:
         remind_blank=table["times"]["remind_blank"],
         planted_days=table["days"]["planted_from_today"],
         first_asked=table["days"]["first_asked"],
+        area_hold_days=table["days"]["area_hold"],
         rows=table["file"]["rows"],
         bytes=table["file"]["bytes"],
     )
@@ -69,6 +71,12 @@ def _of_the_plan() -> dict[str, Range]:
             at_least=plan.least_area_m2, at_most=plan.most_area_m2, blank=None, whole=False
         ),
         "water_ratio": Range(at_least=0, at_most=plan.most_water_ratio, blank=None, whole=False),
+        "n_g_per_litre": Range(
+            at_least=plan.least_measured_g_per_litre,
+            at_most=plan.most_measured_g_per_litre,
+            blank=None,
+            whole=False,
+        ),
     }
 
 

@@ -13,6 +13,12 @@ def dose_by_id(session: Session, association_id: int, dose_id: int) -> DoseRow:
     ).one()
 
 
+def mark_told(session: Session, association_id: int, dose_id: int) -> None:
+    """Write down that the grower has heard of a dose, which fixes its litres."""
+    dose_by_id(session, association_id, dose_id).told = True
+    session.flush()
+
+
 def letter_of_dose(session: Session, association_id: int, dose_id: int) -> str | None:
     """Return the letter of the plot that a dose is for, if it has one."""
     return session.scalars(

@@ -26,6 +26,7 @@ class AssociationRow(Base):
     cost: Mapped[str] = mapped_column(String(24))
     store_c: Mapped[float | None]
     recorded_at: Mapped[datetime]
+    monthly_segments: Mapped[int | None]  # the most that it pays for; None: no ceiling
 
 
 class AreaRow(Base):
@@ -38,6 +39,7 @@ class AreaRow(Base):
     association_id: Mapped[int] = mapped_column(ForeignKey("association.id"), index=True)
     code: Mapped[str] = mapped_column(String(16))
     name: Mapped[str] = mapped_column(String(60))
+    store_c: Mapped[float | None]  # mean of its stores; None for the association's
 
 
 class HouseholdRow(Base):
@@ -61,6 +63,9 @@ class HouseholdRow(Base):
     remind_minute: Mapped[int]  # minutes after local midnight
     needs_call: Mapped[bool]
     cup_ml: Mapped[int]
+    bottle_ml: Mapped[int | None]
+    collected_share: Mapped[float] = mapped_column(default=1.0)  # of what its people pass
+    avoid_weekday: Mapped[int | None]  # Monday is 0: a market or prayer day without dose work
     recorded_at: Mapped[datetime]
 
 

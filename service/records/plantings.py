@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from sqlalchemy import select
 
@@ -14,12 +15,16 @@ from service.records.fields import (
     PlantingRow,
     PlotRow,
 )
+from service.records.locality_book import LocalityBook, locality_book
 from service.records.people import AssociationRow, HouseholdRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlantingBundle:
-    """A planting, where it stands, its facts in the order they came, its holds and doses."""
+    """A planting, where it stands, its facts in the order they came, its holds and doses.
+
+    `book` is what holds for the areas of its association.
+    """
 
     planting: PlantingRow
     plot: PlotRow
@@ -27,6 +32,7 @@ class PlantingBundle:
     facts: tuple[PlantingFactRow, ...]
     holds: tuple[HoldRow, ...]
     doses: tuple[DoseRow, ...]  # by number
+    book: LocalityBook
 
 
 def association(session: Session, association_id: int) -> AssociationRow:
@@ -53,7 +59,9 @@ def open_plantings(
     if households is not None:
         query = query.where(HouseholdRow.id.in_(households))
     rows = session.execute(query).all()
-    return _bundles(session, [(planting, plot, household) for planting, plot, household in rows])
+    return _bundles(
+        session, association_id, [(planting, plot, household) for planting, plot, household in rows]
+    )
 
 
 def all_plantings(session: Session, association_id: int) -> list[PlantingBundle]:
@@ -65,7 +73,22 @@ def all_plantings(session: Session, association_id: int) -> list[PlantingBundle]
         .where(PlantingRow.association_id == association_id)
         .order_by(PlantingRow.id)
     ).all()
-    return _bundles(session, [(planting, plot, household) for planting, plot, household in rows])
+    return _bundles(
+        session, association_id, [(planting, plot, household) for planting, plot, household in rows]
+    )
+
+
+def plantings_ended(session: Session, association_id: int, *, since: date) -> list[PlantingBundle]:
+    """Return the plantings that were closed on a day or after it, oldest first."""
+    rows = session.execute(
+        select(PlantingRow, PlotRow, HouseholdRow)
+        .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
+        .join(HouseholdRow, HouseholdRow.id == PlotRow.household_id)
+        .where(PlantingRow.association_id == association_id, PlantingRow.closed_on >= since)
+        .order_by(PlantingRow.id)
+    ).all()
+    found = [(planting, plot, household) for planting, plot, household in rows]
+    return _bundles(session, association_id, found)
 
 
 def planting_bundle(session: Session, association_id: int, planting_id: int) -> PlantingBundle:
@@ -77,14 +100,31 @@ def planting_bundle(session: Session, association_id: int, planting_id: int) -> 
         .where(PlantingRow.association_id == association_id, PlantingRow.id == planting_id)
     ).one()
     planting, plot, household = row
-    return _bundles(session, [(planting, plot, household)])[0]
+    return _bundles(session, association_id, [(planting, plot, household)])[0]
+
+
+def households_of_plantings(
+    session: Session, association_id: int, plantings: Collection[int]
+) -> list[int]:
+    """Return the households whose plots carry these plantings, each once."""
+    found: set[int] = set()
+    for part in _chunks(sorted(plantings)):
+        found.update(
+            session.scalars(
+                select(PlotRow.household_id)
+                .join(PlantingRow, PlantingRow.plot_id == PlotRow.id)
+                .where(PlantingRow.association_id == association_id, PlantingRow.id.in_(part))
+            )
+        )
+    return sorted(found)
 
 
 def _bundles(
-    session: Session, rows: list[tuple[PlantingRow, PlotRow, HouseholdRow]]
+    session: Session, association_id: int, rows: list[tuple[PlantingRow, PlotRow, HouseholdRow]]
 ) -> list[PlantingBundle]:
     # a join would ask for each id again; one query for each table with the open ids is enough
     ids = [planting.id for planting, _, _ in rows]
+    book = locality_book(session, association_id)
     facts: Mapping[int, list[PlantingFactRow]] = defaultdict(list)
     holds: Mapping[int, list[HoldRow]] = defaultdict(list)
     doses: Mapping[int, list[DoseRow]] = defaultdict(list)
@@ -111,6 +151,7 @@ def _bundles(
             facts=tuple(facts[planting.id]),
             holds=tuple(holds[planting.id]),
             doses=tuple(doses[planting.id]),
+            book=book,
         )
         for planting, plot, household in rows
     ]

@@ -1,5 +1,6 @@
 """Routes: the configured gateways, each of one association."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -17,6 +18,9 @@ class RouteFacts:
     adapter: str
     sender: str
     rate_per_s: float
+    prefixes: tuple[str, ...] = ()
+    cost: float = 0.0
+    daily_segments: int | None = None
 
 
 def ensure_route(
@@ -36,8 +40,49 @@ def ensure_route(
             tokens_at=now,
             paused_until=None,
             paused_for=None,
+            stopped_at=None,
+            stopped_by=None,
         )
         session.add(row)
     row.adapter, row.sender, row.rate_per_s = facts.adapter, facts.sender, facts.rate_per_s
+    row.prefixes, row.cost = list(facts.prefixes), facts.cost
+    row.daily_segments, row.retired = facts.daily_segments, False
     session.flush()
     return row
+
+
+def retire_others(session: Session, association_id: int, names: Collection[str]) -> None:
+    """Mark the association's routes that the settings no longer name."""
+    for row in routes(session, association_id):
+        if row.name not in names:
+            row.retired = True
+    session.flush()
+
+
+def routes(session: Session, association_id: int) -> list[RouteRow]:
+    """Return every route of an association, oldest first."""
+    return list(
+        session.scalars(
+            select(RouteRow).where(RouteRow.association_id == association_id).order_by(RouteRow.id)
+        )
+    )
+
+
+def switch_route(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
+    session: Session, association_id: int, route_id: int, *, stop: bool, who: str, now: datetime
+) -> bool:
+    """Stop a route, or let it go on; say whether that changed anything.
+
+    Raises:
+        NoResultFound: the association has no such route.
+    """
+    row = session.scalars(
+        select(RouteRow)
+        .where(RouteRow.association_id == association_id, RouteRow.id == route_id)
+        .with_for_update()
+    ).one()
+    if (row.stopped_at is not None) is stop:
+        return False
+    row.stopped_at, row.stopped_by = (now, who) if stop else (None, None)
+    session.flush()
+    return True

@@ -17,6 +17,7 @@ from service.records.traffic import (
     MessageRow,
     TaskKind,
 )
+from service.records.wire import MessagePartRow
 
 _BY_VOICE = (TaskKind.BY_CALL, TaskKind.NOT_TOLD, TaskKind.NO_ROOM)
 
@@ -156,6 +157,34 @@ def flag_counts(session: Session, association_id: int) -> dict[Flag, int]:
         .group_by(PlantingFactRow.flag)
     )
     return {flag: count for flag, count in rows if flag is not None}
+
+
+def on_their_way(session: Session, association_id: int) -> int:
+    """Return how many texts left and have no receipt yet."""
+    return session.scalars(
+        select(func.count()).where(
+            MessageRow.association_id == association_id, MessageRow.state == State.SUBMITTED
+        )
+    ).one()
+
+
+def texts_taken(session: Session, association_id: int) -> int:
+    """Return how many texts from phones were taken in."""
+    return session.scalars(
+        select(func.count()).where(InboundRow.association_id == association_id)
+    ).one()
+
+
+def parts_of_texts(session: Session, association_id: int) -> dict[int, tuple[str, ...]]:
+    """Return the ids that the gateway gave to the parts of long texts, by the text's id."""
+    found: dict[int, list[str]] = {}
+    for row in session.scalars(
+        select(MessagePartRow)
+        .where(MessagePartRow.association_id == association_id)
+        .order_by(MessagePartRow.message_id, MessagePartRow.number)
+    ):
+        found.setdefault(row.message_id, []).append(row.gateway_id)
+    return {message_id: tuple(ids) for message_id, ids in found.items()}
 
 
 def all_messages(session: Session, association_id: int) -> list[MessageRow]:

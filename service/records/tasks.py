@@ -1,16 +1,21 @@
 """Call tasks: opened once for their key, closed by a person's outcome."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import or_, select, update
 
 from service.records.engine import Session
+from service.records.fields import DoseRow
 from service.records.once import insert_once
 from service.records.people import AuditRow
 from service.records.traffic import CallTaskRow, TaskKind
 
-TOLD_BY_GROWER = "told by the grower"  # the outcome that no call brought
+TOLD_BY_GROWER = "told by the grower"  # this and the next: outcomes that no call brought
+CROP_FAILED = "crop failed"
+DOSES_GO_ON = "doses go on"
+SITE_DECIDED = "decided"
 _ABOUT_A_DOSE = (
     TaskKind.SILENT,
     TaskKind.NOT_TOLD,
@@ -18,6 +23,15 @@ _ABOUT_A_DOSE = (
     TaskKind.NO_ROOM,
     TaskKind.UNREAD,
 )
+OF_A_CROP = (
+    *_ABOUT_A_DOSE,
+    TaskKind.NOT_READY,
+    TaskKind.EMERGENCE,
+    TaskKind.BURNT,
+    TaskKind.SITE,
+    TaskKind.HELD,
+)
+"""What asks for something to be done for a crop, so that it ends with the crop."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +148,31 @@ def close_about_emergence(
             CallTaskRow.closed_at.is_(None),
         )
         .values(closed_at=now, outcome=TOLD_BY_GROWER)
+    )
+
+
+def close_about_planting(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
+    session: Session,
+    association_id: int,
+    planting_id: int,
+    *,
+    kinds: Collection[TaskKind],
+    outcome: str,
+    now: datetime,
+) -> None:
+    """Close what is open of these kinds about a planting or one of its doses."""
+    doses = select(DoseRow.id).where(
+        DoseRow.association_id == association_id, DoseRow.planting_id == planting_id
+    )
+    session.execute(
+        update(CallTaskRow)
+        .where(
+            CallTaskRow.association_id == association_id,
+            or_(CallTaskRow.planting_id == planting_id, CallTaskRow.dose_id.in_(doses)),
+            CallTaskRow.kind.in_(kinds),
+            CallTaskRow.closed_at.is_(None),
+        )
+        .values(closed_at=now, outcome=outcome)
     )
 
 

@@ -4,7 +4,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import ForeignKey, Index, String, UniqueConstraint, text
+from sqlalchemy import JSON, ForeignKey, Index, String, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from service.messages.lifecycle import State
@@ -12,7 +12,12 @@ from service.records.base import Base
 
 
 class RouteRow(Base):
-    """A configured gateway of one association, with its token bucket."""
+    """A configured gateway of one association, with its token bucket.
+
+    `prefixes` are the beginnings of the numbers that it serves, empty for all; `cost` is that of a
+    segment, in whatever money the settings compare routes by. A route that the settings no longer
+    name is `retired`.
+    """
 
     __tablename__ = "route"
     __table_args__ = (UniqueConstraint("association_id", "name"),)
@@ -27,6 +32,26 @@ class RouteRow(Base):
     tokens_at: Mapped[datetime]
     paused_until: Mapped[datetime | None]
     paused_for: Mapped[str | None] = mapped_column(String(80))
+    prefixes: Mapped[list[str]] = mapped_column(JSON, server_default="[]")
+    cost: Mapped[float] = mapped_column(server_default="0.0")
+    daily_segments: Mapped[int | None]
+    retired: Mapped[bool] = mapped_column(server_default="0")
+    stopped_at: Mapped[datetime | None]
+    stopped_by: Mapped[str | None] = mapped_column(String(60))
+    refusals: Mapped[int] = mapped_column(server_default="0")  # one after another, up to now
+
+
+class RouteDayRow(Base):
+    """How many segments left by a route on a local day, or may have left."""
+
+    __tablename__ = "route_day"
+    __table_args__ = (UniqueConstraint("route_id", "day"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    association_id: Mapped[int] = mapped_column(ForeignKey("association.id"))
+    route_id: Mapped[int] = mapped_column(ForeignKey("route.id"))
+    day: Mapped[date]
+    segments: Mapped[int]
 
 
 class MessageRow(Base):
@@ -66,6 +91,7 @@ class MessageRow(Base):
     tries: Mapped[int]
     gateway_id: Mapped[str | None] = mapped_column(String(80))
     changed_at: Mapped[datetime]
+    asks: Mapped[int] = mapped_column(server_default="0")  # how often the gateway was asked
 
 
 class MessageDoseRow(Base):
@@ -135,7 +161,8 @@ class InboundRow(Base):
     event_id: Mapped[str] = mapped_column(String(120))
     phone_id: Mapped[int | None] = mapped_column(ForeignKey("phone.id"), index=True)
     sender: Mapped[str] = mapped_column(String(32), index=True)
-    text: Mapped[str] = mapped_column(String(1000))
+    text: Mapped[str] = mapped_column(String(1000))  # of a menu: the code that says the same
+    by_menu: Mapped[bool] = mapped_column(server_default="0")  # USSD
     received_at: Mapped[datetime]
     meaning: Mapped[str] = mapped_column(String(24))
     hint: Mapped[str] = mapped_column(String(40))
@@ -166,6 +193,9 @@ class TaskKind(StrEnum):
     LOOP = "loop"
     STOPPED = "stopped"
     ENROL = "enrol"
+    SHORT = "short"  # the cans will not last
+    SITE = "site"  # the ground needs a decision before any dose
+    HELD = "held"  # a text sent is no longer right, and it is night
 
 
 class CallTaskRow(Base):

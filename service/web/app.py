@@ -15,20 +15,32 @@ from service.sign_in.passwords import Passwords
 from service.sign_in.secrets import Vault
 from service.web import (
     account,
+    area_holds,
     cautions,
+    clock_box,
+    collecting,
     containers,
     enrol,
+    fertiliser,
     first_visit,
+    gateways,
+    handset,
+    home_pages,
     households,
+    local_values,
+    localities,
     phones,
     plantings,
+    plots,
     reading,
+    routes,
     season,
     sign_in,
     style,
     tasks,
     today,
     try_reply,
+    turns,
 )
 from service.web.failing import handle_failures
 from service.web.guard import ask_who
@@ -41,17 +53,29 @@ PAGES = (
     style.page,
     sign_in.page,
     first_visit.page,
+    gateways.page,
     account.page,
     phones.page,
+    handset.page,
     households.page,
+    home_pages.page,
     enrol.page,
+    fertiliser.page,
     plantings.page,
+    turns.page,
+    plots.page,
     containers.page,
+    localities.page,
+    area_holds.page,
+    local_values.page,
+    routes.page,
     cautions.page,
+    collecting.page,
     season.page,
     reading.page,
     try_reply.page,
     today.page,
+    clock_box.page,
     tasks.page,
 )
 BODY_LIMIT = 1_000_000  # bytes; the largest form is a few thousand
@@ -104,7 +128,7 @@ def create_app(
     )
     app.url_map.converters["id"] = IdConverter
     app.before_request(ask_who)
-    CSRFProtect(app)
+    CSRFProtect(app).exempt(gateways.page)  # no browser and no session: the adapter asks for proof
     app.after_request(add_headers)
     _teach_templates(app)
     handle_failures(app)

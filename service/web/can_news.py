@@ -3,13 +3,11 @@
 from dataclasses import dataclass
 from datetime import date
 
+from service.agronomy.containers import CanEventKind, CanState
 from service.confirmations.cans import STAFF_BACK_DAYS, note_can_event
 from service.confirmations.outcomes import Desk, NeedsReading
-from service.planning.stock import CanState
 from service.records.containers_page import container_line
-from service.records.fields import ContainerEventKind
-from service.records.plantings import association
-from service.web.can_words import CanView, can_view, ready_words
+from service.web.can_words import CanView, ready_words
 from service.web.form import Form
 from service.web.hints import hint_words
 from service.web.sentence import Sentence, sentence
@@ -21,17 +19,19 @@ LABELS = {
     "day": sentence("Another day"),
 }
 CHOICES = {
-    ContainerEventKind.OPENED: sentence("opened: it is being filled from now on"),
-    ContainerEventKind.SEALED: sentence("sealed: it is full and closed"),
-    ContainerEventKind.REFILLED: sentence("topped up: more was added"),
-    ContainerEventKind.EMPTIED: sentence("emptied"),
+    CanEventKind.OPENED: sentence("opened: it is being filled from now on"),
+    CanEventKind.SEALED: sentence("sealed: it is full and closed"),
+    CanEventKind.REFILLED: sentence("topped up: more was added"),
+    CanEventKind.EMPTIED: sentence("emptied"),
+    CanEventKind.LEAKED: sentence("found leaking: nothing in it can be counted on"),
 }
 _CLOSED = (CanState.RESTING, CanState.READY)
 _IN_FORCE = {
-    ContainerEventKind.SEALED: _CLOSED,
-    ContainerEventKind.OPENED: (CanState.FILLING,),
-    ContainerEventKind.EMPTIED: (CanState.EMPTY,),
-    ContainerEventKind.REFILLED: (),
+    CanEventKind.SEALED: _CLOSED,
+    CanEventKind.OPENED: (CanState.FILLING,),
+    CanEventKind.EMPTIED: (CanState.EMPTY,),
+    CanEventKind.REFILLED: (),
+    CanEventKind.LEAKED: (CanState.EMPTY,),
 }
 
 
@@ -39,14 +39,14 @@ _IN_FORCE = {
 class Told:
     """One thing that happened to a can on a day."""
 
-    what: ContainerEventKind
+    what: CanEventKind
     on: date
     field: str  # beside which a doubt about the day is shown
 
 
 def told_of(form: Form, today: date) -> Told | None:
     """Return what the form tells, or None after noting what is wrong with it."""
-    what = form.choice("what", ContainerEventKind)
+    what = form.choice("what", CanEventKind)
     on = told_day(form, today, most_days_back=STAFF_BACK_DAYS)
     if what is None or on is None:
         return None
@@ -55,7 +55,7 @@ def told_of(form: Form, today: date) -> Told | None:
 
 def hint_before(view: CanView, today: date) -> Sentence:
     """Return what the coordinator should know before a can is topped up."""
-    if view.can.state not in _CLOSED:
+    if view.can.sealed_on is None:
         return sentence("The rest is counted from the day of sealing, not from the first filling.")
     return sentence(
         "Whatever is added to a sealed can starts its rest anew. Topped up today: %(ready)s.",
@@ -72,41 +72,46 @@ def write_down(desk: Desk, view: CanView, told: Told, form: Form) -> Sentence | 
     if isinstance(outcome, NeedsReading):
         form.refuse(told.field, hint_words(outcome.hint))
         return None
-    row = association(desk.session, desk.association_id)
-    line = container_line(desk.session, row.id, view.can.container_id)
-    return _said(told, can_view(line, row, today=desk.today))
+    line = container_line(desk.session, desk.association_id, view.can.container_id)
+    return _said(told, CanView(line=line, can=outcome.can))
 
 
-def _nothing_new(what: ContainerEventKind) -> Sentence:
+def _nothing_new(what: CanEventKind) -> Sentence:
     match what:
-        case ContainerEventKind.SEALED:
+        case CanEventKind.SEALED:
             return sentence(
                 "It is noted as sealed. If more was added since, choose topped up; if it was"
                 " emptied, note that first."
             )
-        case ContainerEventKind.EMPTIED:
+        case CanEventKind.EMPTIED | CanEventKind.LEAKED:
             return sentence("It is noted as empty. There is nothing to note.")
-        case ContainerEventKind.OPENED | ContainerEventKind.REFILLED:
+        case CanEventKind.OPENED | CanEventKind.REFILLED:
             return sentence("It is noted as being filled. There is nothing to note.")
 
 
 def _said(told: Told, view: CanView) -> Sentence:
     match told.what:
-        case ContainerEventKind.OPENED:
+        case CanEventKind.OPENED:
             return sentence("The can is being filled since %(day)s.", day=told.on)
-        case ContainerEventKind.EMPTIED:
+        case CanEventKind.EMPTIED:
             return sentence("The can was emptied on %(day)s.", day=told.on)
-        case ContainerEventKind.SEALED:
+        case CanEventKind.LEAKED:
+            return sentence(
+                "The can was found leaking on %(day)s. It counts as empty: mend or change it"
+                " before it is filled again.",
+                day=told.on,
+            )
+        case CanEventKind.SEALED:
             return sentence(
                 "The can was sealed on %(day)s: %(ready)s.", day=told.on, ready=view.ready
             )
-        case ContainerEventKind.REFILLED if view.ready is not None:
+        case CanEventKind.REFILLED if view.ready is not None:
             return sentence(
                 "The can was topped up on %(day)s, so its rest starts anew: now %(ready)s.",
                 day=told.on,
                 ready=view.ready,
             )
-        case ContainerEventKind.REFILLED:
+        case CanEventKind.REFILLED:
             return sentence(
                 "The can was topped up on %(day)s. Its rest starts when it is sealed.", day=told.on
             )

@@ -1,8 +1,10 @@
 """Where a can stands, by which rule it rests, and what happened to it, in words."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from service.agronomy.containers import CanEventKind, CanState
 from service.agronomy.regimes import (
     Regime,
     StoreReason,
@@ -12,10 +14,8 @@ from service.agronomy.regimes import (
     store_reason,
 )
 from service.agronomy.rules import rules
-from service.planning.stock import Can, CanState, can_standing
+from service.planning.stock import Can
 from service.records.containers_page import ContainerLine
-from service.records.fields import ContainerEventKind
-from service.records.people import AssociationRow
 from service.web.sentence import Sentence, sentence
 
 STATES = {
@@ -23,6 +23,7 @@ STATES = {
     CanState.FILLING: sentence("being filled"),
     CanState.RESTING: sentence("resting"),
     CanState.READY: sentence("ready"),
+    CanState.IN_USE: sentence("in use"),
 }
 LONGER_REST = sentence("longer rest")
 RULES = {
@@ -40,10 +41,11 @@ EATERS = {
     Regime.SOLD_ANY: sentence("Others too, or not known"),
 }
 _EVENTS = {
-    ContainerEventKind.OPENED: sentence("Opened for filling on %(day)s"),
-    ContainerEventKind.SEALED: sentence("Sealed on %(day)s"),
-    ContainerEventKind.REFILLED: sentence("Topped up on %(day)s"),
-    ContainerEventKind.EMPTIED: sentence("Emptied on %(day)s"),
+    CanEventKind.OPENED: sentence("Opened for filling on %(day)s"),
+    CanEventKind.SEALED: sentence("Sealed on %(day)s"),
+    CanEventKind.REFILLED: sentence("Topped up on %(day)s"),
+    CanEventKind.EMPTIED: sentence("Emptied on %(day)s"),
+    CanEventKind.LEAKED: sentence("Found leaking on %(day)s"),
 }
 
 
@@ -53,7 +55,11 @@ class CanView:
 
     line: ContainerLine
     can: Can
-    store_c: float | None
+
+    @property
+    def store_c(self) -> float | None:
+        """The mean temperature of its store in degrees Celsius, None if not known."""
+        return self.can.store_c
 
     @property
     def state(self) -> Sentence:
@@ -80,10 +86,10 @@ class CanView:
         return self.line.bundle.container.longer_rest
 
 
-def can_view(line: ContainerLine, row: AssociationRow, *, today: date) -> CanView:
-    """Return a can as it stands today."""
-    can = can_standing(line.bundle, store_c=row.store_c, today=today)
-    return CanView(line=line, can=can, store_c=row.store_c)
+def can_views(lines: Iterable[ContainerLine], cans: Iterable[Can]) -> list[CanView]:
+    """Return these cans as they stand today, in the order of the lines."""
+    by_id = {can.container_id: can for can in cans}
+    return [CanView(line=line, can=by_id[line.bundle.container.id]) for line in lines]
 
 
 def ready_words(regime: Regime, sealed_on: date, view: CanView) -> Sentence:
@@ -139,6 +145,6 @@ def store_words(view: CanView) -> Sentence | None:
             )
 
 
-def event_words(kind: ContainerEventKind, *, on: date) -> Sentence:
+def event_words(kind: CanEventKind, *, on: date) -> Sentence:
     """Return what happened to a can on a day."""
     return Sentence(text=_EVENTS[kind].text, values={"day": on})

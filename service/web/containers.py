@@ -1,15 +1,16 @@
 """Cans: where each stands and when it is ready, and what a coordinator writes down about one."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
 from flask import Blueprint, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from service.agronomy.containers import CanState
 from service.agronomy.regimes import Regime, rest_days, rest_rule
-from service.planning.stock import CanState, can_standing
-from service.records.containers import containers
+from service.planning.cans import cans_by_household
+from service.planning.stock import Can
 from service.records.containers_page import container_ids, container_line, container_lines
 from service.records.engine import Session
 from service.records.fields import Source
@@ -19,7 +20,7 @@ from service.web.can_words import (
     LONGER_REST,
     STATES,
     CanView,
-    can_view,
+    can_views,
     event_words,
     ready_words,
     store_words,
@@ -33,7 +34,7 @@ from service.web.sentence import Sentence, sentence
 
 page = Blueprint("containers", __name__)
 
-SHOWN = (CanState.READY, CanState.RESTING, CanState.FILLING)
+SHOWN = (CanState.READY, CanState.IN_USE, CanState.RESTING, CanState.FILLING)
 FILTERS = ((None, sentence("all")), *((state, STATES[state]) for state in SHOWN))
 EVENTS_SHOWN = 20
 
@@ -67,13 +68,14 @@ def index() -> str:
         pages = pages_of(len(fitting), asked_page())
         first = (pages.number - 1) * SIZE
         lines = container_lines(session, asked.association_id, fitting[first : first + SIZE])
+        views = can_views(lines, _cans(session, asked, {line.household.id for line in lines}))
     return render_template(
         "containers/index.html",
         any=bool(every),
         filters=FILTERS,
         chosen=chosen,
         pages=pages,
-        homes=_by_home(can_view(line, asked.association, today=asked.today) for line in lines),
+        homes=_by_home(views),
         longer_rest=LONGER_REST,
     )
 
@@ -83,13 +85,15 @@ def _by_home(views: Iterable[CanView]) -> list[list[CanView]]:
 
 
 def _standing(session: Session, asked: Here, every: list[int], state: CanState) -> list[int]:
-    row = asked.association
-    found = {
-        bundle.container.id
-        for bundle in containers(session, row.id)
-        if can_standing(bundle, store_c=row.store_c, today=asked.today).state is state
-    }
+    found = {can.container_id for can in _cans(session, asked, None) if can.state is state}
     return [container_id for container_id in every if container_id in found]
+
+
+def _cans(session: Session, asked: Here, households: Collection[int] | None) -> list[Can]:
+    found = cans_by_household(
+        session, asked.association_id, today=asked.today, households=households
+    )
+    return [can for cans in found.values() for can in cans]
 
 
 @page.get("/containers/<id:container_id>")
@@ -112,7 +116,7 @@ def _show(container_id: int, form: Form) -> str:
     asked = here()
     with asked.reading() as session:
         line = container_line(session, asked.association_id, container_id)
-    view = can_view(line, asked.association, today=asked.today)
+        (view,) = can_views((line,), _cans(session, asked, (line.household.id,)))
     return render_template(
         "containers/show.html",
         view=view,
@@ -164,7 +168,7 @@ def _save(session: Session, form: Form, container_id: int) -> Done | None:
     told = told_of(form, asked.today)
     if told is None:
         return None
-    view = can_view(line, asked.association, today=asked.today)
+    (view,) = can_views((line,), _cans(session, asked, (line.household.id,)))
     said = write_down(staff_desk(session, Source.CALL), view, told, form)
     if said is None:
         return None

@@ -1,181 +1,78 @@
-"""Why the days of a season are as they are."""
+"""Why the days of a season are as they are, in the words of the pages."""
 
-from datetime import date
-from math import floor
-
-from service.agronomy.calendar import MONTH_DAYS, add_days
-from service.agronomy.crops import crop
-from service.agronomy.cutoff import CutoffRule
-from service.agronomy.rules import rules
-from service.agronomy.tables import Origin
-from service.web.planting_sheet import (
-    code_of,
-    counts_from_planting_out,
-    doses_left,
-    harvest_days,
-)
-from service.web.reasons import Asked, Reason, month_origin
+from service.agronomy.reasons import About, Chain
+from service.agronomy.stock_chain import explain_harvest, explain_planned_harvest
+from service.agronomy.withholding import DoseStanding
+from service.records.fields import DoseState
+from service.web.asked import Asked
+from service.web.planting_sheet import doses_left, harvest_days
+from service.web.reason_words import words_of
+from service.web.reasons import CUTOFF, SEASON, Answer, Cited
 from service.web.sentence import Sentence, sentence
+from service.web.source_words import origins_of
 
 
-def day_reasons(asked: Asked) -> tuple[Reason, ...]:
+def day_answers(asked: Asked) -> tuple[Answer, ...]:
     """Return why the days of a season are as they are, in their order."""
     return (
-        _sown(asked),
-        _up(asked),
-        _season(asked),
+        _answer(asked, "sown", sentence("Sown or planted out"), asked.why.of(About.PLANTED)),
+        _answer(asked, "up", sentence("Plants up"), asked.why.of(About.EMERGENCE)),
+        _answer(asked, SEASON.anchor, SEASON.heading, asked.why.of(About.SEASON)),
         _first_harvest(asked),
-        _cutoff(asked),
+        _answer(asked, CUTOFF.anchor, CUTOFF.heading, asked.why.of(About.CUTOFF)),
         _harvest(asked),
     )
 
 
-def _sown(asked: Asked) -> Reason:
-    day = asked.reader.day(asked.sown_on)
-    if asked.state.reports.sown_told:
-        said = sentence(
-            "Told: sown or planted out on %(day)s. The season counts from then.", day=day
-        )
-    else:
-        said = sentence(
-            "Entered for this planting: %(day)s. Nobody has told yet that it was done.", day=day
-        )
-    return Reason(anchor="sown", heading=sentence("Sown or planted out"), said=(said,))
-
-
-def _up(asked: Asked) -> Reason:
-    plan, day = asked.state.plan, asked.reader.day
-    heading = sentence("Plants up")
-    if not plan.emergence_assumed:
-        said = sentence("Told: most plants were up on %(day)s.", day=day(plan.emergence_on))
-        return Reason(anchor="up", heading=heading, said=(said,))
-    row = crop(asked.state.bundle.planting.crop)
-    sown, on = day(asked.sown_on), day(plan.emergence_on)
-    if counts_from_planting_out(asked.state):
-        said = sentence(
-            "Assumed, as is usual for %(crop)s: plants grow on %(days)s days after planting out on"
-            " %(sown)s, on %(day)s.",
-            crop=asked.crop,
-            days=row.emergence_days,
-            sown=sown,
-            day=on,
-        )
-    else:
-        said = sentence(
-            "Assumed, as is usual for %(crop)s, until somebody tells the day: %(days)s days after"
-            " sowing on %(sown)s, on %(day)s.",
-            crop=asked.crop,
-            days=row.emergence_days,
-            sown=sown,
-            day=on,
-        )
-    return Reason(anchor="up", heading=heading, said=(said,), origins=(row.origins["emergence"],))
-
-
-def _season(asked: Asked) -> Reason:
-    row, days = crop(asked.state.bundle.planting.crop), asked.state.plan.season_days
-    heading = sentence("Length of the season")
-    if asked.state.bundle.planting.season_days is not None:
-        said = sentence("Entered for this planting: %(days)s days.", days=days)
-        return Reason(anchor="season", heading=heading, said=(said,))
-    said = sentence("%(days)s days, as is usual for %(crop)s.", days=days, crop=asked.crop)
-    return Reason(anchor="season", heading=heading, said=(said,), origins=(row.origins["season"],))
-
-
-def _first_harvest(asked: Asked) -> Reason:
-    planting, day = asked.state.bundle.planting, asked.reader.day
-    row, on = crop(planting.crop), day(asked.state.plan.first_harvest_on)
-    heading = sentence("First harvest expected")
-    origins: tuple[Origin, ...] = (row.origins["first_harvest"],)
-    if planting.first_harvest_on is not None:
-        said, origins = sentence("Entered for this planting: %(day)s.", day=on), ()
-    elif row.picked_repeatedly:
-        said = sentence(
-            "Picked many times, first %(days)s days after %(sown)s: %(day)s.",
-            days=row.first_harvest_days,
-            sown=day(asked.sown_on),
-            day=on,
-        )
-    else:
-        said = sentence(
-            "Harvested once, at the season's end: %(sown)s + %(days)s days is %(day)s.",
-            sown=day(asked.sown_on),
-            days=asked.state.plan.season_days,
-            day=on,
-        )
-    return Reason(anchor="first-harvest", heading=heading, said=(said,), origins=origins)
-
-
-def _cutoff(asked: Asked) -> Reason:
-    plan, day, share = asked.state.plan, asked.reader.day, rules().least_share
-    part, written = floor(share * plan.season_days), f"{share.numerator}/{share.denominator}"
-    binds = {
-        CutoffRule.ONE_MONTH: sentence("The one-month rule binds: it is the earlier day."),
-        CutoffRule.SHARE_OF_SEASON: sentence("The share of the season binds: no day is earlier."),
-    }
-    said = (
-        sentence(
-            "Share of the season: %(share)s of %(days)s days, rounded down, is %(part)s days after"
-            " %(sown)s: %(day)s.",
-            share=written,
-            days=plan.season_days,
-            part=part,
-            sown=day(asked.sown_on),
-            day=day(add_days(asked.sown_on, part)),
-        ),
-        sentence(
-            "One month: %(days)s days before the first harvest on %(harvest)s: %(day)s.",
-            days=MONTH_DAYS,
-            harvest=day(plan.first_harvest_on),
-            day=day(add_days(plan.first_harvest_on, -MONTH_DAYS)),
-        ),
-        binds[plan.cutoff_rule],
-    )
-    return Reason(
-        anchor="cutoff",
-        heading=sentence("Last day for a dose"),
-        said=said,
-        origins=(rules().origins["season_share"], month_origin()),
+def _answer(asked: Asked, anchor: str, heading: Sentence, chain: Chain) -> Answer:
+    return Answer(
+        anchor=anchor,
+        heading=heading,
+        said=words_of(chain, asked.naming),
+        origins=origins_of(chain),
     )
 
 
-def _harvest(asked: Asked) -> Reason:
-    day = asked.reader.day
-    days = harvest_days(asked.state, asked.reader.today)
-    said = []
-    if days.safe_on is None:
-        said.append(sentence("No dose has been given or fallen due so far."))
-    else:
-        said += [
-            _last_dose(asked, add_days(days.safe_on, -MONTH_DAYS)),
-            sentence("%(days)s days later is %(day)s.", days=MONTH_DAYS, day=day(days.safe_on)),
-        ]
-    if days.planned_on is not None:
-        said.append(
-            sentence(
-                "Doses are left, the last on %(last)s. If they are given, wait until %(day)s.",
-                last=day(max(row.due_on for row in doses_left(asked.state))),
-                day=day(days.planned_on),
-            )
-        )
-    return Reason(
+def _first_harvest(asked: Asked) -> Answer:
+    # the length of the season stands in a section of its own, right before
+    season, chain = asked.why.of(About.SEASON), asked.why.of(About.FIRST_HARVEST)
+    own = tuple(step for step in chain if step not in season)
+    same = bool(origins_of(own)) and origins_of(own) == origins_of(season)
+    return Answer(
+        anchor="first-harvest",
+        heading=sentence("First harvest expected"),
+        said=words_of(own, asked.naming),
+        origins=() if same else origins_of(own),
+        cited=(Cited(section=SEASON, heads=()),) if same else (),
+    )
+
+
+def _harvest(asked: Asked) -> Answer:
+    known = explain_harvest(_standings(asked), asked.reader.today)
+    left, days = doses_left(asked.state), harvest_days(asked.state, asked.reader.today)
+    planned: Chain = ()
+    if left:
+        last = max(left, key=lambda row: row.due_on)
+        planned = explain_planned_harvest(last.number, last.due_on, safe_on=days.safe_on)
+    said = words_of(known, asked.naming)
+    if not known:
+        said = (sentence("No dose has been given or fallen due so far."),)
+    return Answer(
         anchor="harvest",
         heading=sentence("Earliest safe harvest"),
-        said=tuple(said),
-        origins=(month_origin(),),
+        said=(*said, *words_of(planned, asked.naming)),
+        origins=origins_of((*known, *planned)),
     )
 
 
-def _last_dose(asked: Asked, last_on: date) -> Sentence:
-    given = [number for number, on in asked.state.reports.given.items() if on == last_on]
-    day = asked.reader.day(last_on)
-    if given:
-        code = code_of(asked.state, given[-1])
-        return sentence("The last dose given is %(code)s, on %(day)s.", code=code, day=day)
-    open_to = [row.number for row in asked.state.bundle.doses if row.closes_on == last_on]
-    code = code_of(asked.state, open_to[-1] if open_to else 0)
-    return sentence(
-        "Nobody has told that %(code)s was not done, so it may be given up to %(day)s.",
-        code=code,
-        day=day,
-    )
+def _standings(asked: Asked) -> list[DoseStanding]:
+    return [
+        DoseStanding(
+            number=row.number,
+            due_on=row.due_on,
+            closes_on=row.closes_on,
+            given_on=asked.state.reports.given.get(row.number),
+            known_not_done=row.state in (DoseState.NOT_DONE, DoseState.DROPPED),
+        )
+        for row in asked.state.bundle.doses
+    ]

@@ -1,169 +1,154 @@
-"""Why a dose has its day, its amount and its state."""
+"""Why a dose has its day, its amount and its state, in the words of the pages."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import isclose
 
-from service.agronomy.calendar import days_between
-from service.agronomy.dose_days import pattern_days
-from service.agronomy.dosing import dose_cap
-from service.agronomy.rules import rules
-from service.planning.season_facts import season_facts
+from service.agronomy.amount_chain import dropped_amount_chain
+from service.agronomy.reasons import About, Chain, RuleId
 from service.records.fields import DoseRow, DoseState
-from service.web.planting_sheet import code_of, drop_words, fact_of_dose
+from service.web.asked import Asked
+from service.web.planting_sheet import code_of, day_of, doses_left, drop_words, fact_of_dose
 from service.web.planting_words import DROPPED_OTHERWISE, told_by
-from service.web.reasons import PATTERN, SHARING, TIMING, WATER, Asked, Reason
+from service.web.reason_words import words, words_of
+from service.web.reasons import Answer, cited_by, uncited_origins
 from service.web.sentence import Sentence, sentence
 
-_CLOSED = (DoseState.NOT_DONE, DoseState.NOT_KNOWN)
+_NO_MORE = sentence("It is no longer in the plan.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DoseReasons:
+class DoseAnswers:
     """All that can be asked about one dose."""
 
     anchor: str
     heading: Sentence
-    parts: tuple[Reason, ...]
+    parts: tuple[Answer, ...]
 
 
-def dose_reasons(asked: Asked) -> tuple[DoseReasons, ...]:
+def dose_answers(asked: Asked) -> tuple[DoseAnswers, ...]:
     """Return why each dose is as it is, by number."""
     return tuple(
-        DoseReasons(
+        DoseAnswers(
             anchor=f"dose-{row.number}",
-            heading=sentence(
-                "%(code)s: dose %(number)s of the %(doses)s of a full season",
-                code=code_of(asked.state, row.number),
-                number=row.number,
-                doses=rules().doses_in_pattern,
-            ),
+            heading=_heading(asked, row),
             parts=(_day(asked, row), _amount(asked, row), _standing(asked, row)),
         )
         for row in asked.state.bundle.doses
     )
 
 
-def _day(asked: Asked, row: DoseRow) -> Reason:
-    said = [_pattern(asked, row), *_moved(asked, row)]
-    if row.state is DoseState.DROPPED:
-        said.append(drop_words(row) or DROPPED_OTHERWISE)
+def _heading(asked: Asked, row: DoseRow) -> Sentence:
+    code, plan = code_of(asked.state, row.number), asked.state.plan
+    if not asked.why.of(About.DOSE_AMOUNT, row.number):
+        return sentence("%(code)s: no longer in the plan", code=code)
+    return sentence(
+        "%(code)s: dose %(number)s of the %(doses)s of a full season",
+        code=code,
+        number=row.number,
+        doses=len(plan.doses) + len(plan.dropped),
+    )
+
+
+def _day(asked: Asked, row: DoseRow) -> Answer:
+    day = asked.why.of(About.DOSE_DAY, row.number)
+    dropped = asked.why.of(About.DOSE_DROP, row.number)
+    closing: Chain = ()
     if row.state is DoseState.PLANNED:
-        said.append(sentence("Open up to %(day)s.", day=asked.reader.day(row.closes_on)))
-    return Reason(
+        closing = asked.why.of(About.DOSE_CLOSES, row.number)[-1:]  # the rule that binds
+    said = [*words_of((*day, *dropped), asked.naming), *_other_day(asked, row, day)]
+    if row.state is DoseState.DROPPED and not dropped:
+        said.append(drop_words(row) or DROPPED_OTHERWISE)
+    reasons = (*day, *dropped, *closing)
+    return Answer(
         anchor=f"dose-{row.number}-day",
         heading=sentence("Day"),
-        said=tuple(said),
-        cited=(PATTERN, TIMING) if len(said) > 1 else (PATTERN,),
+        said=(*said, *words_of(closing, asked.naming)),
+        cited=cited_by(reasons),
+        origins=uncited_origins(reasons),
     )
 
 
-def _pattern(asked: Asked, row: DoseRow) -> Sentence:
-    day, up_on = asked.reader.day, asked.state.plan.emergence_on
-    on = pattern_days(asked.sown_on, up_on)[row.number]
-    if row.number == 1:
-        return sentence("Dose 1 goes with sowing or planting out: %(day)s.", day=day(on))
-    days, up, on_day = days_between(up_on, on), day(up_on), day(on)
-    if asked.state.plan.emergence_assumed:
-        return sentence(
-            "%(days)s days after plants are up on %(up)s (assumed): %(day)s.",
-            days=days,
-            up=up,
-            day=on_day,
-        )
-    return sentence(
-        "%(days)s days after plants were up on %(up)s: %(day)s.", days=days, up=up, day=on_day
-    )
-
-
-def _moved(asked: Asked, row: DoseRow) -> Iterator[Sentence]:
-    day = asked.reader.day
-    if row.number in asked.state.reports.given:
-        yield sentence("It was done on %(day)s.", day=day(row.due_on))
+def _other_day(asked: Asked, row: DoseRow, chain: Chain) -> Iterator[Sentence]:
+    shown_on = day_of(asked.state, row)
+    if not chain:
+        yield _NO_MORE
+    elif chain[-1].values["on"] == shown_on:
         return
-    usual_on = pattern_days(asked.sown_on, asked.state.plan.emergence_on)[row.number]
-    if row.due_on == usual_on or row.state is DoseState.DROPPED:
-        return
-    yield sentence("Its day is now %(day)s.", day=day(row.due_on))
-    if row.state in _CLOSED:
-        yield sentence("Its days have passed, so it keeps the day it had.")
-        return
-    for hold in asked.state.bundle.holds:
-        if hold.last_on >= usual_on and hold.first_on < row.due_on:
-            yield sentence(
-                "No dose from %(first)s to %(last)s: rain, or a person looks first.",
-                first=day(hold.first_on),
-                last=day(hold.last_on),
-            )
-    before = [
-        other.due_on
-        for other in asked.state.bundle.doses
-        if other.state is not DoseState.DROPPED and other.due_on < row.due_on
-    ]
-    gap = rules().min_gap_days
-    if before and days_between(max(before), usual_on) < gap:
+    if row.state is DoseState.PLANNED and chain:
         yield sentence(
-            "At least %(days)s days lie between it and the dose of %(day)s.",
-            days=gap,
-            day=day(max(before)),
+            "%(day)s stands on the page until the next step, within some minutes.",
+            day=asked.reader.day(shown_on),
         )
-
-
-def _amount(asked: Asked, row: DoseRow) -> Reason:
-    if row.state is DoseState.DROPPED:
-        said = [sentence("A dropped dose takes nothing: its litres go to the doses to come.")]
     else:
-        said = [*_litres(asked, row), _water(asked, row)]
-    return Reason(
+        yield sentence("Its day was %(day)s.", day=asked.reader.day(shown_on))
+
+
+def _amount(asked: Asked, row: DoseRow) -> Answer:
+    reasons = asked.why.of(About.DOSE_AMOUNT, row.number)
+    if row.state is DoseState.DROPPED:
+        reasons = dropped_amount_chain()
+        said = words_of(reasons, asked.naming)
+    else:
+        poured = (*reasons, *_from_store(asked, row))
+        said = (
+            *words_of(poured, asked.naming),
+            *_other_litres(asked, row, poured),
+            *_water(asked, row),
+        )
+        reasons = (*poured, *asked.why.of(About.DOSE_WATER, row.number))
+    return Answer(
         anchor=f"dose-{row.number}-amount",
         heading=sentence("Amount"),
-        said=tuple(said),
-        cited=(SHARING, WATER) if asked.state.bundle.planting.water_ratio else (SHARING,),
+        said=said,
+        cited=cited_by(reasons),
+        origins=uncited_origins(reasons),
     )
 
 
-def _litres(asked: Asked, row: DoseRow) -> Iterator[Sentence]:
-    target = asked.state.plan.target_litres
-    told = season_facts(asked.state.bundle).told_litres
-    if row.number in told:
+def _from_store(asked: Asked, row: DoseRow) -> Chain:
+    if row.state is not DoseState.PLANNED or row.told:
+        return ()
+    if row is doses_left(asked.state)[0]:
+        return asked.stock_chain(row.number)
+    if not row.short_l:  # what lies further ahead stands in the turns of the whole household
+        return ()
+    return tuple(step for step in asked.stock_chain(row.number) if step.rule is RuleId.SHORT)
+
+
+def _other_litres(asked: Asked, row: DoseRow, chain: Chain) -> Iterator[Sentence]:
+    if not asked.why.of(About.DOSE_AMOUNT, row.number):
+        yield _NO_MORE
+    if row.told and row.short_l:
         yield sentence(
-            "%(litres)s L of %(what)s: told, given or past, so it stays.",
-            litres=row.urine_l,
-            what=asked.what,
+            "The cans lacked %(litres)s L of its share when it was told.", litres=row.short_l
         )
-        return
-    live = [other for other in asked.state.bundle.doses if other.state is not DoseState.DROPPED]
-    free = [other for other in live if other.number not in told]
-    earlier = [other for other in free if other.number < row.number]
-    taken = [other for other in live if other.number in told] + earlier
-    rest = max(0.0, target - sum(other.urine_l for other in taken))
-    left = len(free) - len(earlier)
-    yield sentence(
-        "%(rest)s L of the season's %(total)s L are left. Doses to share it: %(doses)s. Each:"
-        " %(each)s L.",
-        rest=rest,
-        total=target,
-        doses=left,
-        each=rest / left,
-    )
-    if rest / left > dose_cap(target):
-        yield sentence("No dose holds more than %(cap)s L.", cap=dose_cap(target))
-    yield sentence("Rounded down: %(litres)s L of %(what)s.", litres=row.urine_l, what=asked.what)
+    named = [step.values.get("litres") for step in chain]
+    if not any(isinstance(litres, float) and isclose(litres, row.urine_l) for litres in named):
+        yield sentence(
+            "%(litres)s L stand on the page until the next step, within some minutes.",
+            litres=row.urine_l,
+        )
 
 
-def _water(asked: Asked, row: DoseRow) -> Sentence:
-    ratio = asked.state.bundle.planting.water_ratio
-    if not ratio:
-        return sentence("No water.")
-    return sentence("Water: %(ratio)s parts to one, %(water)s L.", ratio=ratio, water=row.water_l)
+def _water(asked: Asked, row: DoseRow) -> Iterator[Sentence]:
+    for step in asked.why.of(About.DOSE_WATER, row.number):
+        if step.rule is RuleId.IN_SPAN:
+            yield words(step, asked.naming)
+        if step.rule is RuleId.WATER and row.water_l:
+            poured = replace(step, values={**step.values, "water_litres": row.water_l})
+            yield words(poured, asked.naming)
+    if not row.water_l:
+        yield sentence("No water.")
 
 
-def _standing(asked: Asked, row: DoseRow) -> Reason:
+def _standing(asked: Asked, row: DoseRow) -> Answer:
     said = [_standing_words(asked, row)]
     fact = fact_of_dose(asked.state, row)
     if fact is not None:
         at = asked.reader.moment(fact.recorded_at)
         said.append(sentence("Told %(by)s.", by=told_by(fact.source, fact.noted_by, at=at)))
-    return Reason(anchor=f"dose-{row.number}-state", heading=sentence("State"), said=tuple(said))
+    return Answer(anchor=f"dose-{row.number}-state", heading=sentence("State"), said=tuple(said))
 
 
 def _standing_words(asked: Asked, row: DoseRow) -> Sentence:

@@ -28,6 +28,7 @@ from service.web.enrol_words import (
     SOILS,
     TEXTURES,
     WATERS,
+    WEEKDAYS,
 )
 from service.web.form import Form
 from service.web.here import here, office, tongue
@@ -185,10 +186,21 @@ def _known(household: HouseholdRow) -> dict[str, str]:
         "discreet": ticked(household.discreet),
         "remind_minute": str(household.remind_minute),
         "needs_call": ticked(household.needs_call),
+        "avoid_weekday": _typed(household.avoid_weekday),
+        "collected_share": _percent(household.collected_share),
+        "bottle_ml": _typed(household.bottle_ml),
         "label": household.label,
         "asked_on": day_typed(asked.today),
         "asked_by": asked.visit.shown,
     }
+
+
+def _typed(number: int | None) -> str:
+    return "" if number is None else str(number)
+
+
+def _percent(share: float) -> str:
+    return "" if share == 1 else f"{share * 100:.12g}"
 
 
 def _choices() -> Mapping[str, object]:
@@ -200,6 +212,7 @@ def _choices() -> Mapping[str, object]:
         "textures": TEXTURES,
         "waters": WATERS,
         "seasons": SEASONS,
+        "weekdays": tuple(WEEKDAYS.items()),
     }
     return {
         "labels": LABELS,

@@ -22,9 +22,11 @@ from service.enrolment.faults import Faults
 from service.enrolment.ground import STEP_M, Ground, Rows, SquareMetres, Steps
 from service.records.fields import Texture
 from service.records.limits import LIMITS
-from service.web.enrol_words import FIELD_OF, LABELS, fault_words
+from service.web.enrol_words import FIELD_OF, LABELS, WEEKDAYS
+from service.web.fault_words import fault_words
 from service.web.form import YES, Form
 from service.web.sentence import sentence
+from service.web.site_form import site_told
 
 STEPS = ("steps_along", "steps_across")
 ROWS = ("row_count", "row_length_m", "row_apart_cm")
@@ -53,6 +55,9 @@ def household_of(form: Form) -> HouseholdEntry | None:
         form.refuse("area_id", sentence("Choose one of this list."))
     adults, children = _whole(form, "adults"), _whole(form, "children")
     eats = form.choice_or_blank("eats", Regime)
+    bottle_ml, share = _whole(form, "bottle_ml"), _number(form, "collected_share")
+    if form.value("avoid_weekday") not in ("", *WEEKDAYS):
+        form.refuse("avoid_weekday", sentence("Choose one of this list."))
     if alias is None or not form.sound:
         return None
     return HouseholdEntry(
@@ -67,6 +72,9 @@ def household_of(form: Form) -> HouseholdEntry | None:
         discreet=form.yes("discreet"),
         remind_minute=_minute(form.value("remind_minute")),
         needs_call=form.yes("needs_call"),
+        bottle_ml=bottle_ml,
+        collected_share=share,
+        avoid_weekday=int(form.value("avoid_weekday")) if form.value("avoid_weekday") else None,
     )
 
 
@@ -89,15 +97,21 @@ def consent_of(form: Form, *, wording: str) -> ConsentEntry | None:
 
 def plot_of(form: Form) -> PlotEntry | None:
     """Return the plot, or None where a field cannot be read."""
-    ground = _ground(form)
+    ground = ground_of(form)
     soil = form.choice_or_blank("soil", Soil) or Soil.NORMAL
     texture = form.choice_or_blank("texture", Texture)
     water_kind = form.choice_or_blank("water_kind", WaterKind)
     water_m = _number(form, "water_m")
+    hazards = site_told(form)
     if ground is None or not form.sound:
         return None
     return PlotEntry(
-        ground=ground, soil=soil, texture=texture, water_kind=water_kind, water_m=water_m
+        ground=ground,
+        soil=soil,
+        texture=texture,
+        water_kind=water_kind,
+        water_m=water_m,
+        hazards=hazards,
     )
 
 
@@ -157,7 +171,8 @@ def note_faults(form: Form, faults: Faults) -> None:
         form.refuse(name if name in LABELS else "alias", fault_words(fault))
 
 
-def _ground(form: Form) -> Ground | None:
+def ground_of(form: Form) -> Ground | None:
+    """Return how large a plot is, told in one of three ways, or None where it cannot be read."""
     if _told(form, *STEPS):
         along, across = (_number_needed(form, name) for name in STEPS)
         step_m = _number(form, "step_m") or STEP_M

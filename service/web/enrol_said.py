@@ -87,6 +87,13 @@ def plot_words(added: PlotAdded) -> tuple[Sentence, tuple[Sentence, ...]]:
         )
         for warning in added.warnings
     )
+    if added.hazards:
+        risky = sentence(
+            "The ground of plot %(plot)s is risky, so it gets nothing until somebody decides on"
+            " the plot's page.",
+            plot=added.letter or added.code,
+        )
+        notes = (risky, *notes)
     if added.letter is None:
         ninth = sentence(
             "All eight letters are in use on this phone, so this plot gets calls, not texts."

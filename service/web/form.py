@@ -19,6 +19,7 @@ from service.web.typed_day import read_day
 FORM_KEY, RESUME = "form_key", "resume"
 _OWN = ("csrf_token", FORM_KEY, RESUME)
 _DECIMAL = re.compile(r"[0-9]{1,7}([.,][0-9]{1,6})?")
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}(,[0-9]{3})+")  # half the world reads it as parts
 _KEY = re.compile(r"[A-Za-z0-9_-]{16,64}")
 YES = "yes"
 
@@ -113,6 +114,9 @@ class Form:
         """Return the number in a field within a range, None where it is blank."""
         typed = self.value(name)
         if not typed:
+            return None
+        if _THOUSANDS.fullmatch(typed):
+            self.refuse(name, sentence("Write it without a comma between thousands, like 2500."))
             return None
         found = float(typed.replace(",", ".")) if _DECIMAL.fullmatch(typed) else None
         if found is None or not least <= found <= most:

@@ -13,7 +13,7 @@ from service.web.sign_in import LANGUAGE, TOKEN, ask_again
 from service.web.tongue import SOURCE, Tongue
 
 OPEN_BLUEPRINTS = frozenset(
-    {"style", "sign_in", "first_visit"}
+    {"style", "sign_in", "first_visit", "gateways"}
 )  # what a visitor may see who has not signed in
 _OWN_SITES = ("same-origin", "none")
 _READING = ("GET", "HEAD", "OPTIONS")

@@ -2,13 +2,8 @@
 
 import re
 
-from service.records.fields import (
-    ContainerEventKind,
-    ContainerEventRow,
-    FactKind,
-    HoldRow,
-    PlantingFactRow,
-)
+from service.agronomy.containers import CanEventKind
+from service.records.fields import ContainerEventRow, FactKind, HoldRow, PlantingFactRow
 from service.records.household_talk import TextNote
 from service.records.people import Consent, ConsentEventRow
 from service.records.traffic import InboundRow
@@ -61,7 +56,7 @@ def note_words(note: TextNote) -> Sentence:
             return _consent_words(said)
 
 
-def _fact_words(fact: PlantingFactRow, plot: str) -> Sentence:  # noqa: PLR0911 -- one line a fact
+def _fact_words(fact: PlantingFactRow, plot: str) -> Sentence:  # noqa: C901, PLR0911, PLR0912 -- one line a fact
     code = f"{plot}{fact.dose_number or ''}"
     match fact.kind:
         case FactKind.APPLIED:
@@ -80,18 +75,35 @@ def _fact_words(fact: PlantingFactRow, plot: str) -> Sentence:  # noqa: PLR0911 
             return sentence("Plot %(plot)s harvested on %(day)s.", plot=plot, day=fact.on)
         case FactKind.BURNT:
             return sentence("Plot %(plot)s: burnt leaves.", plot=plot)
+        case FactKind.GO_ON:
+            return sentence("Plot %(plot)s: doses go on.", plot=plot)
+        case FactKind.PUT_OFF:
+            return sentence("Plot %(plot)s: sowing put off to %(day)s.", plot=plot, day=fact.on)
+        case FactKind.RESOWN:
+            return sentence("Plot %(plot)s sown again on %(day)s.", plot=plot, day=fact.on)
+        case FactKind.FAILED:
+            return sentence("Plot %(plot)s: the crop failed.", plot=plot)
+        case FactKind.ELSEWHERE:
+            return sentence(
+                "%(code)s given on %(day)s, %(litres)s L, before the plan knew of it.",
+                code=code,
+                day=fact.on,
+                litres=fact.litres or 0,
+            )
 
 
 def _can_words(event: ContainerEventRow, can: int | None) -> Sentence:
     match event.kind:
-        case ContainerEventKind.SEALED:
+        case CanEventKind.SEALED:
             return sentence("Can %(can)s sealed on %(day)s.", can=can, day=event.on)
-        case ContainerEventKind.OPENED:
+        case CanEventKind.OPENED:
             return sentence("Can %(can)s begun on %(day)s.", can=can, day=event.on)
-        case ContainerEventKind.REFILLED:
+        case CanEventKind.REFILLED:
             return sentence("Can %(can)s filled further on %(day)s.", can=can, day=event.on)
-        case ContainerEventKind.EMPTIED:
+        case CanEventKind.EMPTIED:
             return sentence("Can %(can)s emptied on %(day)s.", can=can, day=event.on)
+        case CanEventKind.LEAKED:
+            return sentence("Can %(can)s found leaking on %(day)s.", can=can, day=event.on)
 
 
 def _consent_words(said: ConsentEventRow) -> Sentence:

@@ -95,7 +95,7 @@ def state_lines(
 def _state_line(
     line: HouseholdLine, row: AssociationRow, phones: Sequence[PhoneBundle], grounds: Grounds
 ) -> StateLine:
-    lacks = _lacks(line.household, row, phones, grounds)
+    lacks = _lacks(line, row, phones, grounds)
     words, mark = household_state(line.household, phones, lacks)
     return StateLine(household=line.household, area=line.area, state=words, mark=mark)
 
@@ -122,11 +122,11 @@ def household_state(  # noqa: PLR0911 -- one line a state
 
 def lacks_of(view: HouseholdView, row: AssociationRow) -> tuple[Lack, ...]:
     """Return what a household still lacks, in the order in which to add it."""
-    found = _lacks(view.line.household, row, view.bundles, view.grounds)
+    found = _lacks(view.line, row, view.bundles, view.grounds)
     return tuple(LACKS[lack] for lack in found)
 
 
 def _lacks(
-    household: HouseholdRow, row: AssociationRow, phones: Sequence[PhoneBundle], grounds: Grounds
+    line: HouseholdLine, row: AssociationRow, phones: Sequence[PhoneBundle], grounds: Grounds
 ) -> tuple[Missing, ...]:
-    return missing(standing_of(household, row, phones=phones, grounds=grounds))
+    return missing(standing_of(line, row, phones=phones, grounds=grounds))

@@ -4,14 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from service.agronomy.season import plan_season
+from service.confirmations.plot_state import PlotState
 from service.messages.phone import masked_number
-from service.planning.gather import Planned, is_transplanted
-from service.planning.season_facts import read_facts, season_facts
-from service.planning.stock import Can, can_standing
-from service.records.containers import ContainerBundle, containers
+from service.planning.stock import Can
 from service.records.engine import Session
-from service.records.fields import DoseRow, DoseState, PlantingRow, PlotRow
+from service.records.fields import PlantingRow, PlotRow
 from service.records.household_list import (
     NO_GROUNDS,
     Grounds,
@@ -20,6 +17,7 @@ from service.records.household_list import (
     phones_of_households,
 )
 from service.records.household_page import (
+    failed_plantings,
     household_by_id,
     open_tasks_of_household,
     plantings_of_household,
@@ -27,14 +25,16 @@ from service.records.household_page import (
 )
 from service.records.people import AssociationRow, Consent, ConsentEventRow, HouseholdRow
 from service.records.phones import PhoneBundle
-from service.records.plantings import PlantingBundle, open_plantings
 from service.records.traffic import CallTaskRow
-from service.web.household_words import can_words
+from service.web.home_store import HomeStore, store_now
+from service.web.household_words import can_words, end_words
+from service.web.next_pour import next_dose
+from service.web.planting_sheet import counts_from_planting_out, doses_left
 from service.web.sentence import Sentence, sentence
 
 SAID_SHOWN = 6  # of all that was ever said about texts, the latest
 HARVESTED_SHOWN = 6
-TASKS_SHOWN = 10
+TASKS_SHOWN = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +66,7 @@ class PlantingLine:
     letter: str | None
     crop: str
     since: Sentence
-    next_dose: DoseRow | None
+    next_dose: Sentence | None
     unsure: bool
     planned: bool
     harvested: bool
@@ -86,6 +86,7 @@ class HouseholdView:
     """All that the page shows but the texts."""
 
     line: HouseholdLine
+    store: HomeStore
     bundles: tuple[PhoneBundle, ...]
     grounds: Grounds
     phones: tuple[PhoneLine, ...]
@@ -93,6 +94,7 @@ class HouseholdView:
     plantings: tuple[PlantingLine, ...]
     cans: tuple[CanLine, ...]
     tasks: tuple[CallTaskRow, ...]
+    more_tasks: int
 
 
 def phones_of(session: Session, association_id: int, household_id: int) -> list[PhoneBundle]:
@@ -108,25 +110,30 @@ def household_view(
     line = household_by_id(session, row.id, household_id)
     bundles = phones_of(session, row.id, household_id)
     grounds = grounds_of_households(session, row.id, (household_id,))
-    growing = open_plantings(session, row.id, households=(household_id,))
+    growing = store_now(session, row.id, line.household, today=today)
     every = plantings_of_household(session, row.id, household_id)
+    failed = failed_plantings(session, row.id, household_id)
     ended = [(planting, plot) for planting, plot in every if planting.closed_on is not None]
-    cans = containers(session, row.id, households=(household_id,))
     tasks = open_tasks_of_household(
         session, row.id, household_id, phones=[bundle.phone.id for bundle in bundles]
     )
     return HouseholdView(
         line=line,
+        store=growing,
         bundles=tuple(bundles),
         grounds=grounds.get(household_id, NO_GROUNDS),
         phones=tuple(phone_line(bundle, line.household) for bundle in bundles),
         plots=tuple(plots_of_household(session, row.id, household_id)),
         plantings=(
-            *(_growing(bundle, today) for bundle in growing),
-            *(_harvested(planting, plot) for planting, plot in ended[:HARVESTED_SHOWN]),
+            *(_growing(growing, state) for state in growing.states),
+            *(
+                _ended(planting, plot, end_words(planting, failed))
+                for planting, plot in ended[:HARVESTED_SHOWN]
+            ),
         ),
-        cans=tuple(_can(bundle, row, today) for bundle in cans),
+        cans=tuple(_can(can) for can in growing.cans),
         tasks=tuple(tasks[:TASKS_SHOWN]),
+        more_tasks=max(0, len(tasks) - TASKS_SHOWN),
     )
 
 
@@ -181,28 +188,27 @@ def _said_words(event: ConsentEventRow) -> Sentence:
             return sentence("The phone said STOP on %(day)s.", day=event.on)
 
 
-def _growing(bundle: PlantingBundle, today: date) -> PlantingLine:
-    doses = [dose for dose in bundle.doses if dose.state is DoseState.PLANNED]
-    planned = Planned(bundle=bundle, plan=plan_season(season_facts(bundle)))
+def _growing(store: HomeStore, state: PlotState) -> PlantingLine:
+    doses = doses_left(state)
     dose = doses[0] if doses else None
     return PlantingLine(
-        planting_id=bundle.planting.id,
-        letter=bundle.plot.letter,
-        crop=bundle.planting.crop,
-        since=_since(planned, today),
-        next_dose=dose,
+        planting_id=state.bundle.planting.id,
+        letter=state.bundle.plot.letter,
+        crop=state.bundle.planting.crop,
+        since=_since(state, store.today),
+        next_dose=None if dose is None else next_dose(store, state, dose),
         unsure=dose is not None
         and dose.number > 1
-        and planned.plan.emergence_assumed
-        and not is_transplanted(planned),
-        planned=bool(bundle.doses),
+        and state.plan.emergence_assumed
+        and not counts_from_planting_out(state),
+        planned=bool(state.bundle.doses),
         harvested=False,
     )
 
 
-def _since(planned: Planned, today: date) -> Sentence:
-    on = read_facts(planned.bundle).planted_on
-    match is_transplanted(planned), on > today:
+def _since(state: PlotState, today: date) -> Sentence:
+    on = state.reports.planted_on
+    match counts_from_planting_out(state), on > today:
         case True, True:
             return sentence("to be planted on %(day)s", day=on)
         case True, False:
@@ -213,12 +219,12 @@ def _since(planned: Planned, today: date) -> Sentence:
             return sentence("sown on %(day)s", day=on)
 
 
-def _harvested(planting: PlantingRow, plot: PlotRow) -> PlantingLine:
+def _ended(planting: PlantingRow, plot: PlotRow, since: Sentence) -> PlantingLine:
     return PlantingLine(
         planting_id=planting.id,
         letter=plot.letter,
         crop=planting.crop,
-        since=sentence("harvested on %(day)s", day=planting.closed_on),
+        since=since,
         next_dose=None,
         unsure=False,
         planned=True,
@@ -226,6 +232,5 @@ def _harvested(planting: PlantingRow, plot: PlotRow) -> PlantingLine:
     )
 
 
-def _can(bundle: ContainerBundle, row: AssociationRow, today: date) -> CanLine:
-    can = can_standing(bundle, store_c=row.store_c, today=today)
-    return CanLine(can=can, litres=bundle.container.litres, state=can_words(can))
+def _can(can: Can) -> CanLine:
+    return CanLine(can=can, litres=can.standing.facts.volume_litres, state=can_words(can))

@@ -1,13 +1,16 @@
 """What the household's page says in words: who eats, where a can or a text stands."""
 
+from collections.abc import Collection
+
 from babel import Locale
 
 from service.agronomy.buffers import WaterKind, buffer_warnings
+from service.agronomy.containers import CanState
 from service.agronomy.regimes import Regime, rest_days
 from service.agronomy.season import Soil
 from service.messages.lifecycle import State
-from service.planning.stock import Can, CanState
-from service.records.fields import PlotRow, Texture
+from service.planning.stock import Can
+from service.records.fields import PlantingRow, PlotRow, Texture
 from service.records.people import HouseholdRow
 from service.records.traffic import CallTaskRow, TaskKind
 from service.web.can_words import EATERS
@@ -16,8 +19,13 @@ from service.web.sentence import Sentence, sentence
 KIND_WORDS: dict[str, Sentence] = {
     "consent": sentence("Invitation"),
     "welcome": sentence("Welcome"),
+    "collect": sentence("Start filling a can"),
+    "seal_by": sentence("Seal a can by a day"),
+    "too_late": sentence("No can is ready for the first dose"),
     "sealed": sentence("Answer: can sealed"),
     "ready": sentence("A can is ready"),
+    "short": sentence("The cans hold too little"),
+    "season_opens": sentence("The season opens"),
     "plant_q": sentence("Question: is it sown?"),
     "emerge_q": sentence("Question: are the plants up?"),
     "dose": sentence("Reminder"),
@@ -28,6 +36,9 @@ KIND_WORDS: dict[str, Sentence] = {
     "repeat_rain": sentence("Second reminder"),
     "digest": sentence("Reminder of several jobs"),
     "digest_rain": sentence("Reminder of several jobs"),
+    "no_can": sentence("No can is ready for a dose"),
+    "to_neat": sentence("The rains: add no water"),
+    "to_water": sentence("The dry season: add water"),
     "r_done": sentence("Answer: noted as done"),
     "r_notdone": sentence("Answer: noted as not done"),
     "r_late": sentence("Answer: noted, the next day has moved"),
@@ -37,12 +48,21 @@ KIND_WORDS: dict[str, Sentence] = {
     "r_rain": sentence("Answer: rain noted"),
     "r_harvest": sentence("Answer: harvest noted"),
     "r_why": sentence("Answer to WHY"),
+    "r_why_planting": sentence("Answer to WHY"),
+    "r_why_up": sentence("Answer to WHY"),
+    "r_why_assumed": sentence("Answer to WHY"),
+    "r_why_rain": sentence("Answer to WHY"),
+    "r_why_burn": sentence("Answer to WHY"),
+    "r_why_gap": sentence("Answer to WHY"),
+    "r_why_stock": sentence("Answer to WHY"),
     "r_burn": sentence("Answer: burnt leaves noted"),
+    "burn_on": sentence("After burnt leaves: how to go on"),
     "r_unready": sentence("Warning: the can was not ready"),
     "refuse": sentence("Warning: more than the rule allows"),
     "last": sentence("Answer: the last dose is noted"),
     "harvest_ok": sentence("The harvest is safe now"),
     "harvest_early": sentence("Warning: harvested too early"),
+    "season_result": sentence("The season's own figures"),
     "rain_hold": sentence("Wait for the rain to pass"),
     "withdrawn": sentence("A job taken back"),
     "moved": sentence("A day has moved"),
@@ -73,6 +93,9 @@ TASK_WORDS = {
     TaskKind.LOOP: sentence("Look: this phone sent too many texts"),
     TaskKind.STOPPED: sentence("Look: the phone has stopped its texts"),
     TaskKind.ENROL: sentence("Look: somebody wants to join"),
+    TaskKind.SHORT: sentence("Call: the cans will not last"),
+    TaskKind.SITE: sentence("Look: decide whether the ground may be used"),
+    TaskKind.HELD: sentence("Call: a text sent does not hold any more"),
 }
 """What is to be done about a household, in a few words."""
 
@@ -109,6 +132,13 @@ def texture_words(texture: Texture) -> Sentence:
             return sentence("clay")
 
 
+def end_words(planting: PlantingRow, failed: Collection[int]) -> Sentence:
+    """Return how a closed planting ended; `failed` are the ids of those whose crop failed."""
+    if planting.id in failed:
+        return sentence("failed or never came up, told for %(day)s", day=planting.closed_on)
+    return sentence("harvested on %(day)s", day=planting.closed_on)
+
+
 def can_words(can: Can) -> Sentence:
     """Return where a can stands, with its day."""
     match can.state:
@@ -120,6 +150,8 @@ def can_words(can: Can) -> Sentence:
             return sentence("ready since %(day)s", day=can.ready_on)
         case CanState.RESTING if can.ready_on is not None:
             return sentence("resting, ready on %(day)s", day=can.ready_on)
+        case CanState.IN_USE:
+            return sentence("in use, about %(litres)s L left", litres=can.litres)
         case CanState.READY | CanState.RESTING:
             return sentence("resting; no ready day while the store's warmth is not known")
 

@@ -3,8 +3,8 @@
 from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from service.bootstrap import renderer
 from service.confirmations.stopping import stop_phone
+from service.dispatch.rendering import renderer
 from service.messages.phone import shown_number
 from service.records.engine import Session
 from service.records.fields import Source
@@ -18,6 +18,7 @@ from service.records.household_talk import CameText, count_talk, notes_of_texts,
 from service.records.people import AuditRow
 from service.records.tasks import audit
 from service.sign_in.secrets import new_token
+from service.web.collecting_sheet import next_can
 from service.web.form import Form
 from service.web.here import here
 from service.web.household_standing import lacks_of, state_lines
@@ -33,13 +34,16 @@ from service.web.household_words import (
     water_warnings,
     water_words,
 )
+from service.web.next_job import next_panel
 from service.web.paging import SIZE, Pages, asked_page, pages_of
 from service.web.saving import SEE_OTHER, Done, save_once, staff_desk
 from service.web.sentence import sentence
+from service.web.stock_sheet import balance_words
 
 page = Blueprint("households", __name__)
 
-TEXTS_A_PAGE = 10  # a page of 25 long texts would be too heavy for a slow line
+TEXTS_A_PAGE = 7  # what to do next comes first, and the page stays light for a slow line
+FULL_JOBS = 2  # plots told of in full, the others in a line; a page of their own has all
 SEARCH_MOST = 60  # characters, as many as a name may have
 LABELS = {
     "look_for": sentence("Name, code or area"),
@@ -104,6 +108,10 @@ def show(household_id: int) -> str:
         "households/show.html",
         view=view,
         lacks=lacks_of(view, asked.association),
+        panel=next_panel(view.store),
+        full=FULL_JOBS,
+        balance=balance_words(view.store),
+        next_can=next_can(view.store),
         eaters=eaters_words(home),
         texts_in=language_words(home.language, asked.tongue.locale),
         remind_at=minute_words(home.remind_minute),

@@ -1,4 +1,4 @@
-"""The menu: at most seven plain links, with what waits beside two of them."""
+"""The menu: seven plain links, with what waits beside two of them; the demo has its phones too."""
 
 from dataclasses import dataclass
 
@@ -31,6 +31,7 @@ def menu(here: Here | None) -> tuple[Entry, ...]:
         ("/households", sentence("Households"), None),
         ("/enrol", sentence("Enrol"), None),
         ("/containers", sentence("Cans"), None),
+        ("/areas", sentence("Areas"), None),
         ("/try", sentence("Try a reply"), None),
     ]
     if here.services.pretends:

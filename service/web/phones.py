@@ -9,7 +9,7 @@ from datetime import datetime
 from flask import Blueprint, abort, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from gateway_adapters.contract import Inbound
+from gateway_adapters.events import Inbound
 from service.config import Profile
 from service.errors import RefusedError
 from service.planning.send_window import evening_stops

@@ -6,16 +6,15 @@ from zoneinfo import ZoneInfo
 
 from service.agronomy.calendar import MONTH_DAYS, add_days
 from service.confirmations.plot_state import PlotState
-from service.planning.gather import Planned, is_transplanted
+from service.planning.allotting import Planned
+from service.planning.board import is_transplanted
 from service.records.fields import DoseRow, DoseState, FactKind, PlantingFactRow
 from service.web.planting_words import (
     DROPPED,
     DROPPED_OTHERWISE,
-    FLAGS,
     OPEN,
     STATES,
     WARNINGS,
-    fact_words,
     told_by,
 )
 from service.web.sentence import Sentence, sentence
@@ -28,6 +27,10 @@ SHAPES = {
     DoseState.NOT_DONE: Shape.NOT_DONE,
     DoseState.NOT_KNOWN: Shape.NOT_KNOWN,
     DoseState.DROPPED: Shape.DROPPED,
+}
+_DECIDING = {
+    DoseState.DONE: (FactKind.APPLIED, FactKind.ELSEWHERE),
+    DoseState.NOT_DONE: (FactKind.NOT_APPLIED,),
 }
 _SHORTFALL_LEAST_L = 0.05  # less than this is the noise of rounding
 
@@ -62,15 +65,6 @@ class DoseLine:
     shape: Shape
     dropped: Sentence | None
     told: Sentence | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FactLine:
-    """One thing that was said, by whom, and what a person should look at in it."""
-
-    words: Sentence
-    told: Sentence
-    flag: Sentence | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,15 +176,13 @@ def drop_words(row: DoseRow) -> Sentence | None:
 
 def fact_of_dose(state: PlotState, row: DoseRow) -> PlantingFactRow | None:
     """Return the fact that decides a dose's state: the first "done", else the last "not done"."""
-    kind = {DoseState.DONE: FactKind.APPLIED, DoseState.NOT_DONE: FactKind.NOT_APPLIED}.get(
-        row.state
-    )
+    kinds = _DECIDING.get(row.state, ())
     found = [
-        fact for fact in state.bundle.facts if (fact.kind, fact.dose_number) == (kind, row.number)
+        fact for fact in state.bundle.facts if fact.kind in kinds and fact.dose_number == row.number
     ]
     if not found:
         return None
-    return found[0] if kind is FactKind.APPLIED else found[-1]
+    return found[0] if row.state is DoseState.DONE else found[-1]
 
 
 def _told(state: PlotState, row: DoseRow, reader: Reader) -> Sentence | None:
@@ -198,33 +190,3 @@ def _told(state: PlotState, row: DoseRow, reader: Reader) -> Sentence | None:
     if fact is None:
         return None
     return told_by(fact.source, fact.noted_by, at=reader.moment(fact.recorded_at))
-
-
-def fact_lines(state: PlotState, reader: Reader) -> list[FactLine]:
-    """Return what was said about a planting, newest first."""
-    return [
-        FactLine(
-            words=fact_words(
-                fact.kind, day=reader.day(fact.on), code=code_of(state, fact.dose_number or 0)
-            ),
-            told=told_by(fact.source, fact.noted_by, at=reader.moment(fact.recorded_at)),
-            flag=None if fact.flag is None else FLAGS[fact.flag],
-        )
-        for fact in reversed(state.bundle.facts)
-    ]
-
-
-def hold_lines(state: PlotState, reader: Reader) -> list[FactLine]:
-    """Return the holds of a planting, earliest first."""
-    return [
-        FactLine(
-            words=sentence(
-                "No dose from %(first)s to %(last)s",
-                first=reader.day(hold.first_on),
-                last=reader.day(hold.last_on),
-            ),
-            told=told_by(hold.source, hold.noted_by, at=reader.moment(hold.recorded_at)),
-            flag=None,
-        )
-        for hold in state.bundle.holds
-    ]

@@ -1,7 +1,7 @@
 """Words for how a planting stands, for what was said of it, and for where figures come from."""
 
 from service.agronomy.cutoff import CutoffRule
-from service.agronomy.season import SeasonWarning
+from service.agronomy.season_plan import SeasonWarning
 from service.agronomy.tables import Found, Origin
 from service.records.fields import DoseState, FactKind, Flag, Source
 from service.web.sentence import Sentence, sentence
@@ -17,10 +17,13 @@ OPEN = sentence("due, open now")
 
 DROPPED = {
     "after-cutoff": sentence("It falls after the last day for a dose."),
-    "hold": sentence("Rain held it, and the next dose was too near or the last day had passed."),
+    "hold": sentence("It was held, and the next dose was too near or the last day had passed."),
     "not-ready": sentence("No can was ready while it was open."),
     "no-planting-dose": sentence("Seed this small takes no dose at sowing."),
     "harvested": sentence("The crop was harvested before."),
+    "not-in-pattern": sentence("The pattern of doses has become shorter."),
+    "failed": sentence("The crop failed, or never came up."),
+    "site": sentence("Its ground waits for a decision: nothing is given there."),
 }
 DROPPED_OTHERWISE = sentence("A rule took it out of the plan.")
 
@@ -53,6 +56,7 @@ _HAD = {
     Found.PACKAGE: sentence("Source, data of a published package:"),
     Found.COMPUTED: sentence("Computed:"),
     Found.MEMORY: sentence("From memory, not looked up:"),
+    Found.LOCAL: sentence("Entered here:"),
 }
 
 _FACTS = {
@@ -64,10 +68,18 @@ _FACTS = {
     FactKind.NOT_READY: sentence("No can was ready for %(code)s up to %(day)s"),
     FactKind.HARVESTED: sentence("Harvested on %(day)s"),
     FactKind.BURNT: sentence("Leaves burnt, told on %(day)s"),
+    FactKind.GO_ON: sentence("Plants looked at on %(day)s: doses go on"),
+    FactKind.PUT_OFF: sentence("Sowing put off to %(day)s"),
+    FactKind.RESOWN: sentence("Sown again on %(day)s"),
+    FactKind.FAILED: sentence("Failed or never came up, told for %(day)s"),
+    FactKind.ELSEWHERE: sentence(
+        "%(code)s given on %(day)s, %(litres)s L, before the plan knew of it"
+    ),
 }
 
 _WAYS = {
     Source.TEXT: sentence("by text"),
+    Source.MENU: sentence("by phone menu"),
     Source.CALL: sentence("by telephone"),
     Source.FORM: sentence("on a form"),
     Source.IMPORT: sentence("by import"),
@@ -83,9 +95,10 @@ def told_by(source: Source, noted_by: str | None, *, at: str) -> Sentence:
     return sentence("%(way)s, noted by %(who)s, %(at)s", way=way, who=noted_by, at=at)
 
 
-def fact_words(kind: FactKind, *, day: str, code: str) -> Sentence:
+def fact_words(kind: FactKind, *, day: str, code: str, litres: float | None) -> Sentence:
     """Return what a fact says; `day` and a dose's `code` come in words."""
-    return Sentence(text=_FACTS[kind].text, values={"day": day, "code": code})
+    values = {"day": day, "code": code, "litres": litres or 0}
+    return Sentence(text=_FACTS[kind].text, values=values)
 
 
 def how_had(origin: Origin) -> Sentence | None:

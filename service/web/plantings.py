@@ -7,15 +7,19 @@ from werkzeug.wrappers import Response
 
 from service.confirmations.outcomes import Desk, NeedsReading
 from service.confirmations.plot_state import PlotState, look
+from service.planning.allotting import eaters_of
 from service.records.engine import Session
 from service.records.fields import Source
-from service.web.day_reasons import day_reasons
-from service.web.dose_reasons import dose_reasons
+from service.web.asked import Spoken, ask_why
+from service.web.can_words import EATERS
+from service.web.day_reasons import day_answers
+from service.web.dose_reasons import dose_answers
 from service.web.form import Form
 from service.web.here import here
 from service.web.hints import hint_words
 from service.web.outcome_words import outcome_words
 from service.web.paging import SIZE, asked_page, pages_of
+from service.web.planting_heading import planting_heading, small_text
 from service.web.planting_news import (
     LABELS,
     MOST_DAYS_BACK,
@@ -32,18 +36,19 @@ from service.web.planting_sheet import (
     dose_lines,
     dose_words,
     doses_left,
-    fact_lines,
     harvest_days,
-    heading,
-    hold_lines,
     shortfall_litres,
     warnings,
 )
-from service.web.planting_words import RULES, how_had
-from service.web.reasons import Asked, amount_reasons, pattern_reasons
+from service.web.planting_standing import closed_words, site_of
+from service.web.planting_told import fact_lines, hold_lines
+from service.web.planting_turns import waits_after_burn
+from service.web.planting_words import RULES
+from service.web.reasons import amount_answers, pattern_answers
 from service.web.saving import Done, save_once, staff_desk
 from service.web.season_drawing import season_drawing
 from service.web.sentence import sentence
+from service.web.source_words import had_words, together
 from service.web.when import When
 
 page = Blueprint("plantings", __name__)
@@ -59,8 +64,12 @@ def show(planting_id: int) -> str:
     return render_template(
         "plantings/show.html",
         state=state,
-        heading=_heading(state),
+        heading=planting_heading(state),
         what=_what(state),
+        closed=closed_words(state),
+        site=site_of(state.bundle.plot),
+        burnt=waits_after_burn(state),
+        eaters=EATERS[eaters_of(state.bundle)],
         transplanted=counts_from_planting_out(state),
         left=len(doses_left(state)),
         doses=dose_lines(state, reader),
@@ -80,19 +89,17 @@ def why(planting_id: int) -> str:
     """Show the rule, the numbers and the source behind each day and amount."""
     with here().reading() as session:
         state = _look(session, planting_id)
-    asked = Asked(
-        state=state,
-        reader=_reader(),
-        crop=_small_text(f"crop.{state.bundle.planting.crop}"),
-        what=_what(state),
-    )
+        crop = small_text(f"crop.{state.bundle.planting.crop}")
+        spoken = Spoken(reader=_reader(), crop=crop, what=_what(state))
+        asked = ask_why(session, state, spoken)
     return render_template(
         "plantings/why.html",
         state=state,
-        heading=_heading(state),
-        seasonal=(*day_reasons(asked), *pattern_reasons(), *amount_reasons(asked)),
-        doses=dose_reasons(asked),
-        how_had=how_had,
+        heading=planting_heading(state),
+        seasonal=(*day_answers(asked), *pattern_answers(asked), *amount_answers(asked)),
+        doses=dose_answers(asked),
+        had=had_words,
+        together=together,
         in_source=partial(_in_source, state),
     )
 
@@ -122,7 +129,8 @@ def _ask(planting_id: int, form: Form) -> str:
     return render_template(
         "plantings/news.html",
         state=state,
-        heading=_heading(state),
+        heading=planting_heading(state),
+        closed=closed_words(state),
         form=form,
         labels=LABELS,
         choices=[(what.value, say(words)) for what, words in news_choices(rows)],
@@ -167,23 +175,11 @@ def _reader() -> Reader:
     return Reader(tongue=asked.tongue, zone=asked.zone, today=asked.today)
 
 
-def _heading(state: PlotState) -> str:
-    crop = _small_text(f"crop.{state.bundle.planting.crop}")
-    return here().tongue.say(heading(state, crop=crop))
-
-
 def _what(state: PlotState) -> str:
     household = state.bundle.household
     if household.discreet:
-        return household.word or _small_text("what.discreet")
-    return _small_text("what.plain")
-
-
-def _small_text(name: str) -> str:
-    asked = here()
-    languages = asked.services.catalogue.languages
-    language = languages.get(asked.tongue.code, languages["en"])
-    return language.texts.get(name) or languages["en"].texts[name]
+        return household.word or small_text("what.discreet")
+    return small_text("what.plain")
 
 
 def _in_source(state: PlotState, source: str) -> str:

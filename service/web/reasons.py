@@ -1,44 +1,38 @@
-"""Why a planting's days and amounts are as they are: the rule, the numbers put in, the source."""
+"""Why a season's amounts and rules are as they are, in the words of the pages."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 
-from service.agronomy.cautions import cautions
-from service.agronomy.dosing import dose_cap
+from service.agronomy.perennial import perennial_rule
+from service.agronomy.reason_origins import rule_origin
+from service.agronomy.reasons import About, Reason, RuleId
 from service.agronomy.rules import rules
-from service.agronomy.season import Soil, soil_share
 from service.agronomy.tables import Origin
-from service.confirmations.plot_state import PlotState
-from service.web.planting_sheet import Reader, shortfall_litres
+from service.web.asked import Asked
+from service.web.planting_sheet import shortfall_litres
+from service.web.reason_words import WORDS, words_of
 from service.web.sentence import Sentence, sentence
+from service.web.source_words import Head, heads_of, origins_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """A planting, for whom it is explained, and the words for its crop and for what is poured."""
+class Section:
+    """A rule that stands in a section of its own."""
 
-    state: PlotState
-    reader: Reader
-    crop: str
-    what: str
-
-    @property
-    def sown_on(self) -> date:
-        """The day that the season counts from."""
-        return self.state.reports.planted_on
+    anchor: str
+    heading: Sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cited:
-    """A rule that stands in a section of its own, and where it comes from."""
+    """A section that a reason points to, and where its rules come from, in short."""
 
-    anchor: str
-    heading: Sentence
-    origin: Origin
+    section: Section
+    heads: tuple[Head, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reason:
+class Answer:
     """One answer to "why?"; a fact that somebody told has no origin and cites nothing."""
 
     anchor: str
@@ -48,44 +42,79 @@ class Reason:
     cited: tuple[Cited, ...] = ()
 
 
-PATTERN = Cited(
-    anchor="pattern", heading=sentence("Days of the doses"), origin=rules().origins["pattern"]
-)
-TIMING = Cited(
-    anchor="timing", heading=sentence("Between two doses"), origin=rules().origins["timing"]
-)
-SHARING = Cited(
-    anchor="sharing", heading=sentence("Sharing it out"), origin=rules().origins["dose_cap"]
-)
-WATER = Cited(anchor="water", heading=sentence("Water"), origin=rules().origins["water"])
+SEASON = Section(anchor="season", heading=sentence("Length of the season"))
+PATTERN = Section(anchor="pattern", heading=sentence("Days of the doses"))
+TIMING = Section(anchor="timing", heading=sentence("Between two doses"))
+CUTOFF = Section(anchor="cutoff", heading=sentence("Last day for a dose"))
+SHARING = Section(anchor="sharing", heading=sentence("Sharing it out"))
+WATER = Section(anchor="water", heading=sentence("Water"))
+TURNS = Section(anchor="turns", heading=sentence("Whose turn at the cans"))
+
+_SECTIONS: Mapping[RuleId, Section] = {
+    RuleId.DOSE_AT_PLANTING: PATTERN,
+    RuleId.AFTER_EMERGENCE: PATTERN,
+    RuleId.AFTER_ASSUMED_EMERGENCE: PATTERN,
+    RuleId.IN_RAINS: PATTERN,
+    RuleId.GAP: TIMING,
+    RuleId.WINDOW: TIMING,
+    RuleId.BEFORE_NEXT: TIMING,
+    RuleId.OWN_DAY_ONLY: TIMING,
+    RuleId.HELD_TOO_NEAR: TIMING,
+    RuleId.UP_TO_CUTOFF: CUTOFF,
+    RuleId.PAST_CUTOFF: CUTOFF,
+    RuleId.HELD_PAST_CUTOFF: CUTOFF,
+    RuleId.EQUAL_SHARE: SHARING,
+    RuleId.CAPPED: SHARING,
+    RuleId.ROUNDED_DOWN: SHARING,
+    RuleId.TOLD_STAYS: SHARING,
+    RuleId.DROPPED_TAKES_NOTHING: SHARING,
+    RuleId.WATER_RAINS: WATER,
+    RuleId.WATER_DRY: WATER,
+    RuleId.WATER_RAISED: WATER,
+    RuleId.TOLD_FIRST: TURNS,
+    RuleId.DUE_FIRST: TURNS,
+    RuleId.YOUNGER_FIRST: TURNS,
+    RuleId.FROM_CAN: TURNS,
+    RuleId.FROM_EXPECTED_CAN: TURNS,
+    RuleId.SHORT: TURNS,
+}
+_NOT_A_RULE = frozenset({RuleId.IN_SPAN, RuleId.WATER})
 
 
-def month_origin() -> Origin:
-    """Return where the month between the last dose and the harvest comes from."""
-    return next(caution.origin for caution in cautions() if caution.id == "one-month")
+def cited_by(reasons: Iterable[Reason]) -> tuple[Cited, ...]:
+    """Return the sections that reasons point to, each with where its rules come from."""
+    known = [reason for reason in reasons if reason.rule in _SECTIONS]
+    anchors = dict.fromkeys(_SECTIONS[reason.rule].anchor for reason in known)
+    return tuple(
+        Cited(section=_SECTIONS[own[0].rule], heads=heads_of(own))
+        for own in (
+            [reason for reason in known if _SECTIONS[reason.rule].anchor == anchor]
+            for anchor in anchors
+        )
+    )
 
 
-def amount_reasons(asked: Asked) -> tuple[Reason, ...]:
+def uncited_origins(reasons: Iterable[Reason]) -> tuple[Origin, ...]:
+    """Return where those reasons come from that have no section of their own."""
+    return origins_of(reason for reason in reasons if reason.rule not in _SECTIONS)
+
+
+def amount_answers(asked: Asked) -> tuple[Answer, ...]:
     """Return why the season's amounts are as they are."""
-    return (_total(asked), _sharing(asked), _water(asked))
+    return (_total(asked), _sharing(asked), *_water(asked), *_turns(asked))
 
 
-def pattern_reasons() -> tuple[Reason, ...]:
-    """Return the rules for the days of doses, whatever the planting."""
-    days = ", ".join(str(days) for days in rules().after_emergence_days)
+def pattern_answers(asked: Asked) -> tuple[Answer, ...]:
+    """Return the rules for the days of doses."""
+    steps = [step for _, step in asked.why.steps() if _SECTIONS.get(step.rule) == PATTERN]
     return (
-        Reason(
+        Answer(
             anchor=PATTERN.anchor,
             heading=PATTERN.heading,
-            said=(
-                sentence(
-                    "One dose with sowing or planting out, then %(days)s days after plants are up.",
-                    days=days,
-                ),
-            ),
-            origins=(PATTERN.origin,),
+            said=(_pattern_words(asked),),
+            origins=origins_of(steps),
         ),
-        Reason(
+        Answer(
             anchor=TIMING.anchor,
             heading=TIMING.heading,
             said=(
@@ -97,77 +126,95 @@ def pattern_reasons() -> tuple[Reason, ...]:
                     window=rules().window_days,
                 ),
             ),
-            origins=(TIMING.origin,),
+            origins=(rules().origins["timing"],),
         ),
     )
 
 
-def _total(asked: Asked) -> Reason:
-    planting, plot = asked.state.bundle.planting, asked.state.bundle.plot
-    origins = []
-    said = [
-        sentence(
-            "%(each)s L of %(what)s a square metre and season, for %(area)s m².",
-            each=planting.litres_per_m2,
-            what=asked.what,
-            area=plot.area_m2,
+def _pattern_words(asked: Asked) -> Sentence:
+    if asked.facts.crop.perennial:
+        rule = perennial_rule()
+        return sentence(
+            "In each rains the first dose %(first)s days after they begin, then one every %(every)s"
+            " days.",
+            first=rule.first_after_days,
+            every=rule.every_days,
         )
-    ]
-    if planting.litres_per_m2 == rules().litres_per_m2:
-        origins.append(rules().origins["amount"])
-    else:
-        said.append(sentence("The amount for a square metre was entered for this planting."))
-    if plot.soil is not Soil.NORMAL:
-        share = soil_share(plot.soil)
-        said.append(sentence("Salty or dry soil takes %(share)s of it.", share=share))
-        origins.append(rules().origins["soil"])
-    said.append(sentence("In all %(total)s L.", total=asked.state.plan.target_litres))
-    return Reason(
+    return sentence(
+        "One dose with sowing or planting out, then %(days)s days after plants are up.",
+        days=", ".join(str(days) for days in asked.facts.after_emergence_days),
+    )
+
+
+def _total(asked: Asked) -> Answer:
+    chain = [step for step in asked.why.of(About.TARGET) if step.rule in WORDS]
+    return Answer(
         anchor="total",
         heading=sentence("Season's amount"),
-        said=tuple(said),
-        origins=tuple(origins),
+        said=words_of(chain, asked.naming),
+        origins=origins_of(chain),
     )
 
 
-def _sharing(asked: Asked) -> Reason:
-    said = [
-        sentence(
-            "What is left of the season's amount is shared equally over the doses left. One dose"
-            " holds at most %(cap)s L: %(times)s times an equal share of %(doses)s doses.",
-            cap=dose_cap(asked.state.plan.target_litres),
-            times=rules().cap_times_equal_share,
-            doses=rules().doses_in_pattern,
-        ),
-        sentence(
-            "Amounts are rounded down to what a grower can measure: common practice, no source."
-        ),
-    ]
-    left_over = shortfall_litres(asked.state)
-    if left_over:
-        said.append(
-            sentence(
-                "%(litres)s L find no dose: what is rounded down or does not fit is not poured.",
-                litres=left_over,
-            )
-        )
-    return Reason(
+def _sharing(asked: Asked) -> Answer:
+    cap = asked.why.of(About.CAP)
+    left_over = asked.why.of(About.SHORTFALL) if shortfall_litres(asked.state) else ()
+    return Answer(
         anchor=SHARING.anchor,
         heading=SHARING.heading,
-        said=tuple(said),
-        origins=(SHARING.origin,),
+        said=(
+            sentence(
+                "What is left of the season's amount is shared equally over the doses left. Litres"
+                " once told stay as they are."
+            ),
+            *words_of(cap, asked.naming),
+            sentence("Amounts are rounded down to what a grower can measure."),
+            *words_of(left_over, asked.naming),
+        ),
+        origins=(
+            *origins_of(cap),
+            *(rule_origin(name) for name in ("equal-shares", "told-stays", "measures")),
+        ),
     )
 
 
-def _water(asked: Asked) -> Reason:
-    ratio = asked.state.bundle.planting.water_ratio
-    if ratio:
-        said = sentence(
-            "%(ratio)s parts of water to one, as chosen for this planting; in the dry season at"
-            " least %(least)s. Water is a number of its own and changes nothing else.",
-            ratio=ratio,
-            least=rules().dry_least_water_ratio,
-        )
-    else:
-        said = sentence("No water is added in the rains, unless it is chosen.")
-    return Reason(anchor=WATER.anchor, heading=WATER.heading, said=(said,), origins=(WATER.origin,))
+def _water(asked: Asked) -> tuple[Answer, ...]:
+    steps: list[Reason] = []
+    for subject, step in asked.why.steps():
+        if subject.about is About.DOSE_WATER and step.rule not in _NOT_A_RULE | {
+            known.rule for known in steps
+        }:
+            steps.append(step)
+    if not steps:
+        return ()
+    return (
+        Answer(
+            anchor=WATER.anchor,
+            heading=WATER.heading,
+            said=(
+                *words_of(steps, asked.naming),
+                sentence("Water is a number of its own and changes nothing else."),
+            ),
+            origins=origins_of(steps),
+        ),
+    )
+
+
+def _turns(asked: Asked) -> tuple[Answer, ...]:
+    if not asked.stock.asks:
+        return ()
+    return (
+        Answer(
+            anchor=TURNS.anchor,
+            heading=TURNS.heading,
+            said=(
+                sentence(
+                    "Doses told already go first, then the one due first; of one day's doses the"
+                    " youngest plot's. Sealed cans give before cans still to be sealed."
+                ),
+            ),
+            origins=tuple(
+                rule_origin(name) for name in ("told-first", "turn", "sealed-first", "no-can")
+            ),
+        ),
+    )

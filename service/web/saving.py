@@ -42,7 +42,7 @@ def save_once(form: Form, act: Callable[[Session], Done | None]) -> Response | N
     """
     asked = here()
     try:
-        with asked.services.sessions.begin() as session:
+        with asked.services.sessions.begin(alone=asked.association_id) as session:
             done = _first(session, asked, form, act)
     except _NothingSavedError:
         return None

@@ -5,7 +5,7 @@ from collections.abc import Generator, Iterator
 from datetime import date
 from io import StringIO
 
-from flask import Blueprint, Response, render_template
+from flask import Blueprint, Response, render_template, request
 
 from service.agronomy.calendar import add_days
 from service.agronomy.rules import rules
@@ -17,19 +17,28 @@ from service.records.season_page import (
     season_facts_told,
     season_holds,
 )
+from service.web.fertiliser import price_of, worth_of
+from service.web.form import Form
 from service.web.here import Here, here
 from service.web.paging import SIZE, asked_page, pages_of
 from service.web.season_sums import CELLS, cells_of, late_by_area, sums_by_area, total
+from service.web.sentence import sentence
 
 page = Blueprint("season", __name__)
 
+LABELS = {"price": sentence("Price of a kilogram of urea")}
 DAYS_BACK = 365  # project choice: a year holds every season that is still told of
 
 
 @page.get("/season")
-def show() -> str:
-    """Show how the doses of the last year's plantings stand, by area."""
+def show() -> str | tuple[str, int]:
+    """Show how the doses of the last year's plantings stand, by area, and what they are worth.
+
+    A price for that stands in the address, and is not kept.
+    """
     asked = here()
+    form = Form.of(request.args, locale=asked.tongue.locale)
+    price = price_of(form)
     since = _since(asked)
     tenant = asked.association_id
     with asked.reading() as session:
@@ -37,20 +46,24 @@ def show() -> str:
         counts = counts_by_area(session, tenant, since=since)
         facts = season_facts_told(session, tenant, since=since)
         holds = season_holds(session, tenant, since=since)
-        done = season_doses(session, tenant, since=since, state=DoseState.DONE)
+        done = list(season_doses(session, tenant, since=since, state=DoseState.DONE))
         late = late_by_area(done, facts, holds)
     sums = sums_by_area(counts, late)
     lines = [(area.name, sums[area.id]) for area in areas if area.id in sums]
     pages = pages_of(len(lines), asked_page())
     first = (pages.number - 1) * SIZE
-    return render_template(
+    shown = render_template(
         "season.html",
         since=since,
         lines=lines[first : first + SIZE],
         pages=pages,
         total=total(sums.values()),
         window_days=rules().window_days,
+        form=form,
+        labels=LABELS,
+        worth=worth_of(sum((dose.litres for dose in done), start=0.0), price),
     )
+    return shown if form.sound else (shown, 422)
 
 
 @page.get("/season.csv")

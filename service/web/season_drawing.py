@@ -36,11 +36,14 @@ def _days(state: PlotState, reader: Reader) -> Iterator[tuple[Shape, date, Sente
         yield SHAPES[row.state], day_of(state, row), dose_words(state, row, reader)
     end = sentence("No dose after %(day)s", day=reader.day(plan.cutoff_on))
     yield Shape.CUTOFF, plan.cutoff_on, end
-    harvested_on = state.reports.harvested_on
+    harvested_on, failed_on = state.reports.harvested_on, state.reports.failed_on
     safe_on = harvest_days(state, reader.today).latest_on
     if harvested_on is not None:
         words = sentence("Harvested %(day)s", day=reader.day(harvested_on))
         yield Shape.HARVEST, harvested_on, words
+    elif failed_on is not None:
+        words = sentence("Failed %(day)s", day=reader.day(failed_on))
+        yield Shape.HARVEST, failed_on, words
     elif safe_on is not None:
         words = sentence("Harvest not before %(day)s", day=reader.day(safe_on))
         yield Shape.HARVEST, safe_on, words

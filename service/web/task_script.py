@@ -1,6 +1,6 @@
 """What to say in a call, in the grower's language: the very text that was to be sent."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from service.agronomy.calendar import add_days
@@ -8,9 +8,11 @@ from service.agronomy.season import plan_season
 from service.confirmations.calls import TOLD_KINDS, message_of
 from service.messages.catalogue import Catalogue
 from service.messages.render import Rendered, render
+from service.planning.allotting import Planned, household_stock
+from service.planning.board import Board
 from service.planning.cans import cans_by_household
 from service.planning.drafts import draft_of, reader_of
-from service.planning.gather import Board, Planned, job_of
+from service.planning.gather import job_of
 from service.planning.planner import PhoneFacts, PlannedText, plan_evening
 from service.planning.season_facts import season_facts
 from service.planning.stock import Can
@@ -18,7 +20,7 @@ from service.records.engine import Session
 from service.records.fields import DoseRow
 from service.records.people import AssociationRow, HouseholdRow, PhoneRow
 from service.records.phones import PhoneBundle
-from service.records.plantings import PlantingBundle, planting_bundle
+from service.records.plantings import open_plantings, planting_bundle
 from service.records.task_lines import TaskLine, message_of_task
 from service.records.traffic import TaskKind
 
@@ -62,8 +64,13 @@ def _text(
         return None
     bundle = planting_bundle(session, row.id, planting_id)
     home = bundle.household.id
-    cans = cans_by_household(session, row, today=today, households=(home,))
-    return _dose_text(line.task.kind, _board(bundle, cans.get(home, ()), today), line.dose)
+    cans = cans_by_household(session, row.id, today=today, households=(home,)).get(home, ())
+    own = [
+        Planned(bundle=item, plan=plan_season(season_facts(item)))
+        for item in open_plantings(session, row.id, households=(home,))
+    ]
+    planned = Planned(bundle=bundle, plan=plan_season(season_facts(bundle)))
+    return _dose_text(line.task.kind, _board(planned, own, cans, today), line.dose)
 
 
 def _question(line: TaskLine, today: date) -> PlannedText | None:
@@ -86,14 +93,17 @@ def _dose_text(kind: TaskKind, board: Board, dose: DoseRow) -> PlannedText | Non
     return None
 
 
-def _board(bundle: PlantingBundle, cans: tuple[Can, ...], today: date) -> Board:
+def _board(planned: Planned, own: Sequence[Planned], cans: tuple[Can, ...], today: date) -> Board:
     """Return the one planting as planning sees it, with nothing told and nobody's phone."""
+    home = planned.bundle.household.id
     return Board(
         today=today,
         phones=(),
         texted_on={},
-        plantings=(Planned(bundle=bundle, plan=plan_season(season_facts(bundle))),),
-        cans={bundle.household.id: cans},
+        growing={home: (planned,)},
+        ended=(),
+        cans={home: cans},
+        stock={home: household_stock(own, cans, today=today)},
         told={},
         used=frozenset(),
         waiting={},

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from service.bootstrap import renderer
 from service.confirmations.calls import Said, about_task, answers_to
+from service.dispatch.rendering import renderer
 from service.messages.render import Rendered
 from service.records.engine import Session
 from service.records.household_talk import talk_of_phones

@@ -13,7 +13,7 @@ from service.confirmations.calls import (
 )
 from service.confirmations.outcomes import NeedsReading
 from service.records.task_lines import TaskLine
-from service.records.tasks import TOLD_BY_GROWER
+from service.records.tasks import CROP_FAILED, DOSES_GO_ON, SITE_DECIDED, TOLD_BY_GROWER
 from service.records.traffic import CallTaskRow, TaskKind
 from service.web.hints import hint_words
 from service.web.outcome_words import outcome_words
@@ -46,6 +46,9 @@ _SETTLED: Mapping[str, Sentence] = {
     "wants to stop": sentence("wants no more texts"),
     "enrolled": sentence("enrolled"),
     TOLD_BY_GROWER: sentence("news of the dose has come"),
+    CROP_FAILED: sentence("the crop failed"),
+    DOSES_GO_ON: sentence("looked at: doses go on"),
+    SITE_DECIDED: sentence("the ground is decided on"),
 }
 
 
@@ -54,7 +57,7 @@ def why_words(line: TaskLine) -> Sentence:
     return _dose_why(line) if line.dose is not None else _other_why(line)
 
 
-def _dose_why(line: TaskLine) -> Sentence:  # noqa: PLR0911 -- one line a kind
+def _dose_why(line: TaskLine) -> Sentence:  # noqa: C901, PLR0911 -- one line a kind
     values = {"code": line.code, "day": line.dose.due_on if line.dose else ""}
     match line.task.kind:
         case TaskKind.SILENT:
@@ -79,6 +82,8 @@ def _dose_why(line: TaskLine) -> Sentence:  # noqa: PLR0911 -- one line a kind
             return sentence("Dose %(code)s was given after the last day for a dose.", **values)
         case TaskKind.SECOND_REPORT:
             return sentence("Dose %(code)s was told as done twice, on two days.", **values)
+        case TaskKind.HELD:
+            return sentence("What we texted about dose %(code)s does not hold any more.", **values)
         case _:
             return _other_why(line)
 
@@ -114,9 +119,18 @@ def _other_why(line: TaskLine) -> Sentence:  # noqa: C901, PLR0911, PLR0912 -- o
             return sentence("A dose was given after the last day for it.")
         case TaskKind.SILENT | TaskKind.NOT_TOLD | TaskKind.BY_CALL | TaskKind.NO_ROOM:
             return sentence("A dose is to be told or asked about.")
+        case TaskKind.SHORT:
+            return sentence("The cans will not last for the doses to come.")
+        case TaskKind.SITE:
+            return sentence(
+                "The ground of plot %(plot)s is risky, so it gets nothing until somebody decides.",
+                plot=plot,
+            )
+        case TaskKind.HELD:
+            return sentence("What we texted does not hold any more, and it was night.")
 
 
-def ask_words(kind: TaskKind) -> Sentence:  # noqa: C901, PLR0911 -- one line a kind
+def ask_words(kind: TaskKind) -> Sentence:  # noqa: C901, PLR0911, PLR0912 -- one line a kind
     """Return what to ask or say in such a call."""
     match kind:
         case TaskKind.SILENT | TaskKind.UNREAD:
@@ -141,6 +155,12 @@ def ask_words(kind: TaskKind) -> Sentence:  # noqa: C901, PLR0911 -- one line a 
             return sentence("Ask what happened, and whether somebody else uses the phone.")
         case TaskKind.STOPPED:
             return sentence("Do not ask them to start again. Only the phone itself can: START.")
+        case TaskKind.SHORT:
+            return sentence("Say what will be short, and ask whether more can be collected.")
+        case TaskKind.SITE:
+            return sentence("Look at the ground, then decide on the page of the plot.")
+        case TaskKind.HELD:
+            return sentence("Say before they begin that this dose waits or is left out.")
         case TaskKind.ENROL:
             return sentence("Call back, and enrol the household if it says yes.")
 

@@ -26,9 +26,11 @@ from service.records.today_page import (
 )
 from service.records.traffic import InboundRow
 from service.records.waiting import waiting_counts
+from service.web.clock_box import clock_box
 from service.web.here import Here, here
 from service.web.household_words import KIND_WORDS
 from service.web.paging import SIZE, Pages, asked_page, pages_of
+from service.web.route_view import warnings_now
 from service.web.sentence import Sentence
 from service.web.task_lists import (
     CALL,
@@ -48,6 +50,7 @@ page = Blueprint("today", __name__)
 SHOWN = {CALL: 8, UNKNOWN: 4, NOT_TOLD: 5, ENROL: 4, MINE: 4}  # the page stays light
 TEXTS_SHOWN = 3
 HOLDS_SHOWN = 4
+WARNINGS_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,8 +89,12 @@ def index() -> str:
     with asked.reading() as session:
         counts = count_tasks(session, tenant, today=today)
         sections = {name: _section(session, asked, name, counts) for name in KINDS}
+        warnings = warnings_now(session, asked)
         return render_template(
             "today/index.html",
+            clock=clock_box(asked),
+            warnings=warnings[:WARNINGS_SHOWN],
+            more_warnings=len(warnings[WARNINGS_SHOWN:]),
             sections=sections,
             resting=counts.resting,
             to_read=waiting_counts(session, tenant, today=today).texts,

@@ -1,4 +1,7 @@
-"""The pages over a small association, for the rows that a coordinator meets on them."""
+"""The pages over a small association, for the rows that a coordinator meets on them.
+
+And each installed gateway with its far end, for the rows of the contract between the two.
+"""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -6,6 +9,10 @@ from pathlib import Path
 import pytest
 from flask.testing import FlaskClient
 
+from tests.gateways.http_form_line import http_form_line  # noqa: F401 -- a fixture
+from tests.gateways.lines import fake_line, line  # noqa: F401 -- fixtures
+from tests.gateways.serial_modem_line import serial_modem_line  # noqa: F401 -- a fixture
+from tests.gateways.smpp_line import smpp_line  # noqa: F401 -- a fixture
 from tests.web.staff import Wall, browser_of, office_of, visit_token
 from tests.world import World, an_association
 

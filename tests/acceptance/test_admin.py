@@ -7,7 +7,8 @@ import pytest
 from click import Command
 from click.testing import CliRunner
 
-from service.cli.clockwork import serve_command, tick_command
+from service.cli.clockwork import tick_command
+from service.cli.processes import serve_command
 from service.cli.store import migrate_command
 
 Install = Callable[[str], None]
@@ -80,7 +81,7 @@ def test_the_demo_does_not_start_with_a_gateway_to_real_phones(
 
     assert refused.exit_code == 2
     assert "The demo may only use a gateway that reaches no real phone" in refused.stderr
-    assert "set route.adapter to fake" in refused.stderr
+    assert "to the adapter fake" in refused.stderr
     assert not opened.exists()
 
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from gateway_adapters.contract import ReceiptState, Rejected, RejectKind, Scope
+from gateway_adapters.contract import Rejected, RejectKind, Scope
+from gateway_adapters.events import ReceiptState
 from gateway_adapters.fake_script import EndsAs, NoAnswer
 from service.confirmations.crop_news import confirm_sown
 from service.messages.lifecycle import State
@@ -128,6 +129,7 @@ def test_silence_brings_one_repeat_and_then_a_call(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.long
 def test_a_season_of_200_households_keeps_the_limits(tmp_path: Path) -> None:
     """M3: over a season of 200 households: at most 1 text a phone and day, at most 3 a dose.
 
@@ -168,7 +170,7 @@ def test_a_season_of_200_households_keeps_the_limits(tmp_path: Path) -> None:
 def test_eight_doses_of_one_phone_are_one_text(tmp_path: Path) -> None:
     """M4: 8 doses (all letters), 1 phone -> 1 text of at most 2 segments with every key."""
     world = World(folder=tmp_path)
-    first = enrol(world, letter="A")
+    first = enrol(world, letter="A", can_litres=2000)
     planted = [first, *(another_plot(world, first, letter=letter) for letter in LETTERS[1:])]
     world.tick("2027-04-03T18:00")
     (sent,) = world.gateway.texts()
@@ -191,6 +193,7 @@ def test_what_a_digest_cannot_hold_is_first_on_the_call_list(tmp_path: Path) -> 
             letter=letter,
             can=place + 1,
             area_m2=9999,
+            can_litres=20_000,
             water_ratio=10,
         )
         for place, letter in enumerate(LETTERS)

@@ -10,7 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from gateway_adapters.contract import Accepted, Receipt, ReceiptState
+from gateway_adapters.contract import Accepted
+from gateway_adapters.events import Receipt, ReceiptState
 from service.messages.lifecycle import State
 from service.outbox.claim import Claim, claim_due
 from service.outbox.enqueue import Draft, enqueue

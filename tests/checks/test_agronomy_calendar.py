@@ -11,7 +11,8 @@ import pytest
 
 from service.agronomy.calendar import add_days, days_between
 from service.agronomy.crops import crop, crops
-from service.agronomy.season import SeasonFacts, SeasonPlan, plan_season
+from service.agronomy.season import SeasonFacts, plan_season
+from service.agronomy.season_plan import SeasonPlan
 
 PLANTED_ON = date(2027, 3, 15)
 SHARE, MONTH = "share-of-season", "one-month"

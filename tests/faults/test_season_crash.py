@@ -57,6 +57,7 @@ def _without_unknown(output: str) -> list[str]:
 
 
 @pytest.mark.slow
+@pytest.mark.long
 def test_a_season_killed_at_any_marked_point_ends_in_the_same_summary(tmp_path: Path) -> None:
     with ThreadPoolExecutor(max_workers=2) as pool:
         whole = pool.submit(_season, tmp_path / "whole")

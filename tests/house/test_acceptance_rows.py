@@ -31,7 +31,7 @@ def test_the_list_holds_every_group_and_both_marks() -> None:
 
     rows = acceptance_rows.listed_rows(listing)
 
-    assert {row_id[0] for row_id in rows} == set("EAMRTLOIXDS")
+    assert {row_id[0] for row_id in rows} == set("EAMRTLOIXDSFC")
     assert listing.count("| must |") + listing.count("| beyond |") == len(rows)
 
 

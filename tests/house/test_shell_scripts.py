@@ -8,7 +8,7 @@ import pytest
 from tests.house.repository import ROOT
 from tests.house.shell import run_bash
 
-COMMANDS = (".ci/run", "deploy/demo", "tests/bench/run", "tests/run")
+COMMANDS = (".ci/run", "deploy/demo", "tests/bench/run", "tests/mutants/run", "tests/run")
 SOURCED = f"source '{ROOT}/deploy/environment.sh'\n"
 OLD_PYTHON = "#!/bin/sh\ncase $1 in --version) echo Python 3.9.2 ;; *) exit 1 ;; esac\n"
 

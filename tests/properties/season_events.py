@@ -6,7 +6,8 @@ from datetime import date
 
 from hypothesis import strategies as st
 
-from gateway_adapters.contract import ReceiptState, RejectKind, Scope
+from gateway_adapters.contract import RejectKind, Scope
+from gateway_adapters.events import ReceiptState
 from gateway_adapters.fake_script import (
     DisorderedReceipts,
     DuplicateReceipt,
@@ -19,11 +20,11 @@ from gateway_adapters.fake_script import (
     StrayReceipt,
     Throttle,
 )
+from service.agronomy.containers import CanEventKind
 from service.agronomy.regimes import Regime
 from service.confirmations.crop_news import confirm_sown, confirm_up
 from service.confirmations.doses import confirm_done, confirm_not_done
 from service.confirmations.outcomes import Desk, Outcome
-from service.records.fields import ContainerEventKind
 from service.records.people import Consent
 
 LETTERS = "ADGJ"
@@ -52,7 +53,7 @@ FAULTS: tuple[Step | int, ...] = (  # a number: a receipt's delay in hours
     EndsAs(state=ReceiptState.EXPIRED),
     ReceiptFirst(meanwhile=list),
 )
-CAN_NEWS = (*[ContainerEventKind.SEALED] * 4, *ContainerEventKind)
+CAN_NEWS = (*[CanEventKind.SEALED] * 4, *CanEventKind)
 Report = Callable[[Desk, int, int, date], Outcome]
 REPORTS: tuple[Report, ...] = (
     lambda desk, planting_id, _, on: confirm_sown(desk, planting_id, on=on),

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from service.agronomy.calendar import add_days
 from service.agronomy.crops import crops
-from service.agronomy.season import Hold, Measure, SeasonFacts, SeasonPlan, Soil
+from service.agronomy.season import Hold, Measure, SeasonFacts, Soil
+from service.agronomy.season_plan import SeasonPlan
 
 PLANTED_ON = date(2027, 3, 15)
 NUMBERS = range(1, 8)

@@ -62,11 +62,13 @@ def _values(kind: str) -> st.SearchStrategy[Values]:
     )
     strategies: dict[str, st.SearchStrategy[object]] = {
         **dict.fromkeys(DAYS, ISO_DAYS),
-        **dict.fromkeys(("urine", "water", "given", "max"), LITRES),
-        **dict.fromkeys(("n", "k", "wait"), COUNTS),
+        **dict.fromkeys(("urine", "water", "given", "max", "short", "litres", "ratio"), LITRES),
+        **dict.fromkeys(("n", "k", "wait", "done", "of"), COUNTS),
+        "advice": st.sampled_from(["halve", "last", "collect"])
+        | st.fixed_dictionaries({"young": PLOT_LETTERS}),
         **dict.fromkeys(("group", "cost"), NAMES),
         **dict.fromkeys(("order", "codes"), PLOT_LETTERS),
-        "can": COUNTS,
+        "can": st.none() | st.lists(COUNTS, min_size=1, max_size=2),
         "phone": st.just("+255100000001"),
         "plot": st.sampled_from(LETTERS),
         "code": CODES,

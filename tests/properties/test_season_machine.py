@@ -6,7 +6,6 @@ Planner, outbox, parser and confirmations run as in life, with the fake gateway 
 import shutil
 import tempfile
 from datetime import datetime, timedelta
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -27,11 +26,9 @@ from gateway_adapters.fake_script import (
     Step,
 )
 from service.agronomy.calendar import add_days, days_between
+from service.agronomy.containers import CanEventKind
 from service.dispatch.dispatcher import Lane
-from service.records.engine import open_engine
-from service.records.fields import ContainerEventKind
 from service.records.inbox import mark_read, reading_list
-from service.records.migrate import upgrade
 from service.records.people import Consent
 from tests.properties.season_events import (
     CAN_NEWS,
@@ -54,24 +51,12 @@ from tests.world_facts import by_call, can_event, consent_said
 START = datetime(2027, 3, 1, 9, 0, tzinfo=ZONE)
 
 
-@cache
-def empty_database() -> bytes:
-    """Return a database with every table and no row."""
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "empty.db"
-        engine = open_engine(f"sqlite:///{file}")
-        upgrade(engine)
-        engine.dispose()
-        return file.read_bytes()
-
-
 class SeasonMachine(RuleBasedStateMachine):
     """Growers, a coordinator, a network and the calendar, each doing what it likes."""
 
     def __init__(self) -> None:
         super().__init__()
         self.folder = Path(tempfile.mkdtemp())
-        (self.folder / "furrowbell.db").write_bytes(empty_database())
         self.world = World(folder=self.folder, now=START)
         self.watch = Watch(world=self.world)
         self.planted: list[Enrolled] = []
@@ -163,9 +148,7 @@ class SeasonMachine(RuleBasedStateMachine):
         self._step()
 
     @rule(place=places, kind=st.sampled_from(CAN_NEWS), ago=st.integers(0, 40))
-    def something_happens_to_a_container(
-        self, place: int, kind: ContainerEventKind, ago: int
-    ) -> None:
+    def something_happens_to_a_container(self, place: int, kind: CanEventKind, ago: int) -> None:
         """Enter an event of a container, perhaps long after its day."""
         index, on = place % len(self.planted), add_days(self.world.now.date(), -ago)
         can_event(self.world, self.planted[index], kind, on, number=index + 1)
@@ -249,6 +232,7 @@ class SeasonMachine(RuleBasedStateMachine):
 
 
 @pytest.mark.slow
+@pytest.mark.long
 def test_the_rules_hold_in_whatever_order_a_season_goes() -> None:
     run_state_machine_as_test(
         SeasonMachine,

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from service.records.engine import Sessions, open_engine
-from tests.fresh import fresh_database
+from tests.fresh import forget_database, fresh_database
 from tests.world import World
 
 
@@ -20,9 +20,8 @@ def world(tmp_path: Path) -> Iterator[World]:
 
 @pytest.fixture
 def sessions(tmp_path: Path) -> Iterator[Sessions]:
-    """An empty database of this version in a file."""
-    file = tmp_path / "furrowbell.db"
-    fresh_database(file)
-    made = Sessions(open_engine(f"sqlite:///{file}"))
+    """An empty database of this version."""
+    made = Sessions(open_engine(fresh_database(tmp_path)))
     yield made
     made.engine.dispose()
+    forget_database(tmp_path)

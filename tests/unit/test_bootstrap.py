@@ -8,18 +8,20 @@ import pytest
 
 from gateway_adapters.contract import Gateway
 from gateway_adapters.fake import FakeGateway
-from service.bootstrap import Services, build, renderer
+from service.bootstrap import Services, build
 from service.clock import system_clock
-from service.config import Profile, RouteSettings, Settings
+from service.config import Profile, Settings
+from service.dispatch.rendering import renderer
 from service.errors import RefusedError, SettingsError
-from service.jobs import JOBS, start_ticker
+from service.jobs import STEP, start_ticker
 from service.messages.printing import ValueRefusedError
 from service.records.engine import Sessions, open_engine
 from service.records.migrate import DatabaseVersionError
 from service.records.pretend import move_pretend_clock
-from service.records.traffic import MessageRow, RouteRow
-from tests.fresh import fresh_database, shipped_texts
-from tests.world import World, an_association, enrol, settings_for
+from service.records.traffic import InboundRow, MessageRow, RouteRow
+from service.route_settings import RouteSettings
+from tests.fresh import fresh_database, no_tables, shipped_texts
+from tests.world import PHONE, World, an_association, enrol, settings_for
 from tests.world_facts import other_association
 from tests.world_looks import rows
 
@@ -29,13 +31,13 @@ LATER = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)
 @pytest.fixture
 def settings(tmp_path: Path) -> Settings:
     """Settings with an up-to-date database and the fake gateway, in memory."""
-    fresh_database(tmp_path / "furrowbell.db")
+    fresh_database(tmp_path)
     return settings_for(tmp_path)
 
 
 def route(of: Settings, **changes: object) -> Settings:
     changed: RouteSettings = replace(of.route, **changes)  # type: ignore[arg-type]  # -- each test gives the field's own type
-    return replace(of, route=changed)
+    return replace(of, routes=(changed,))
 
 
 def another_association(world: World) -> None:
@@ -101,7 +103,10 @@ def test_the_demo_does_not_even_open_a_gateway_that_reaches_phones(
         build(demo)
 
     assert caught.value.faults == [
-        "The demo may only use a gateway that reaches no real phone; set route.adapter to fake."
+        (
+            "The demo may only use a gateway that reaches no real phone; set the route 'main' to"
+            " the adapter fake, or to a peer on this machine."
+        )
     ]
 
 
@@ -116,6 +121,8 @@ def test_an_unknown_gateway_is_named_once_in_the_demo_too(settings: Settings) ->
 
 
 def test_a_database_without_tables_is_not_run_on(tmp_path: Path) -> None:
+    no_tables(tmp_path)
+
     with pytest.raises(DatabaseVersionError, match="furrowbell migrate"):
         build(settings_for(tmp_path))
 
@@ -186,7 +193,7 @@ def test_only_the_fake_gateway_has_pretend_phones(world: World) -> None:
         """A gateway of another make."""
 
     other: Gateway = Other()  # type: ignore[assignment]  # -- it is only asked what it is
-    services = replace(world.services, gateway=other)
+    services = replace(world.services, gateways={"main": other})
 
     with pytest.raises(RefusedError, match="Only the fake gateway") as caught:
         services.pretend_phones()
@@ -216,11 +223,11 @@ def test_a_row_is_rendered_in_its_language_or_else_the_associations() -> None:
 
 
 def test_every_job_has_an_id_runs_alone_and_catches_up_once(world: World) -> None:
-    ticker = start_ticker(world.services)
+    ticker = start_ticker(world.services, [STEP])
     jobs = {job.id: job for job in ticker.get_jobs()}
     ticker.shutdown(wait=True)
 
-    assert set(jobs) == {job.id for job in JOBS}
+    assert set(jobs) == {STEP.id}
     assert all((job.max_instances, job.coalesce) == (1, True) for job in jobs.values())
     assert all(job.misfire_grace_time is None for job in jobs.values())
 
@@ -230,7 +237,7 @@ def test_a_job_survives_a_database_that_is_away(
 ) -> None:
     away = Sessions(open_engine("sqlite:////nowhere/at/all.db"))
     services = replace(build(settings), sessions=away)
-    ticker = start_ticker(services)
+    ticker = start_ticker(services, [STEP])
     (job,) = ticker.get_jobs()
 
     job.func(*job.args)
@@ -239,3 +246,48 @@ def test_a_job_survives_a_database_that_is_away(
     assert [
         record.getMessage() for record in caplog.records if record.name == "furrowbell.jobs"
     ] == ["job failed"]
+
+
+def two_routes(world: World) -> dict[str, FakeGateway]:
+    """Give the association a second route, for numbers that end the range of the first."""
+    far = replace(world.services.settings.route, name="far", prefixes=("+2551000000",), cost=0.5)
+    settings = replace(world.services.settings, routes=(world.services.settings.route, far))
+    gateways = {"main": world.gateway, "far": FakeGateway(clock=world.clock)}
+    world.services = replace(world.services, settings=settings, gateways=gateways)
+    return gateways
+
+
+def test_a_text_goes_by_the_route_that_serves_its_number(world: World) -> None:
+    enrol(world)
+    gateways = two_routes(world)
+
+    world.tick("2027-03-14T18:00")
+
+    assert [len(gateway.texts()) for gateway in gateways.values()] == [0, 1]
+    assert {row.name for row in rows(world, RouteRow)} == {"main", "far"}
+
+
+def test_what_comes_in_by_any_route_is_read_and_answered_by_the_same(world: World) -> None:
+    enrol(world)
+    gateways = two_routes(world)
+    world.tick("2027-03-14T18:00")
+    for gateway in gateways.values():
+        gateway.answer(PHONE, "HELP")
+        world.tick("2027-03-15T12:00")
+
+    assert [len(gateway.texts()) for gateway in gateways.values()] == [1, 1]
+    assert len(rows(world, InboundRow)) == 2
+
+
+def test_a_route_taken_out_of_the_settings_is_retired(world: World) -> None:
+    enrol(world)
+    two_routes(world)
+    world.services.lanes()
+
+    world.services = replace(
+        world.services,
+        settings=replace(world.services.settings, routes=(world.services.settings.route,)),
+    )
+    world.services.lanes()
+
+    assert {row.name: row.retired for row in rows(world, RouteRow)} == {"main": False, "far": True}

@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from service.config import Profile, RouteSettings, load_settings
+from service.config import Profile, load_settings
 from service.errors import SettingsError
+from service.route_settings import RouteSettings
 from tests.fresh import TEXTS
 
 GOOD = """\

@@ -16,9 +16,10 @@ from werkzeug.routing import Rule
 from service.records.base import Base
 from service.records.engine import Session
 from service.records.fields import ContainerRow, DoseRow, PlantingRow, PlotRow
+from service.records.localities import AreaHoldRow, LocalValueRow, SeasonSpanRow
 from service.records.people import AreaRow, HouseholdRow, PhoneRow
 from service.records.staff import StaffRow, StaffSessionRow
-from service.records.traffic import CallTaskRow, InboundRow, MessageRow
+from service.records.traffic import CallTaskRow, InboundRow, MessageRow, RouteRow
 from service.sign_in.links import make_link
 from service.web.app import PAGES, IdConverter
 from service.web.guard import OPEN_BLUEPRINTS
@@ -29,21 +30,26 @@ THINGS: dict[str, tuple[type[Base], tuple[str, ...]]] = {  # table, and what mak
     "area_id": (AreaRow, ()),
     "container_id": (ContainerRow, ("longer_rest",)),
     "dose_id": (DoseRow, ("state",)),
+    "hold_id": (AreaHoldRow, ("area_id", "withdrawn_at")),
     "household_id": (HouseholdRow, ("discreet", "needs_call")),
     "message_id": (MessageRow, ("state",)),
     "phone_id": (PhoneRow, ("muted_until",)),
     "planting_id": (PlantingRow, ("season", "transplanted", "closed_on")),
-    "plot_id": (PlotRow, ()),
+    "plot_id": (PlotRow, ("hazards", "site_ok_at")),
+    "route_id": (RouteRow, ("retired", "stopped_at")),
     "session_id": (StaffSessionRow, ()),
+    "span_id": (SeasonSpanRow, ()),
     "staff_id": (StaffRow, ()),
     "task_id": (CallTaskRow, ("kind", "closed_at")),
     "text_id": (InboundRow, ("to_read",)),
+    "value_id": (LocalValueRow, ()),
 }
 WORDS: dict[str, tuple[str, ...]] = {
+    "part": ("area", "soil", "ground", "decision", "withdrawal"),
     "section": ("people", "phone", "consent", "plot", "planting", "container"),
 }
 LINK = "token"  # a one-time link's token
-OWN = ("static", "style")  # answers that are no page
+OWN = ("static", "style", "gateways")  # answers that are no page
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from typing import Any
 
 from axe_playwright_python.sync_playwright import Axe
 from flask.testing import FlaskClient
-from playwright.sync_api import Browser, ConsoleMessage, Page, Playwright, Response
+from playwright.sync_api import Browser, ConsoleMessage, Page, Playwright, Response, expect
 
 from service.web.app import COOKIE
 
@@ -20,6 +20,7 @@ PHONE = (320, 640)  # the narrowest screen that is promised
 DESK = (1280, 800)
 ICON = "/icon.svg"
 LIMIT_MS = 20_000
+expect.set_options(timeout=LIMIT_MS)
 RULES = {
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 }

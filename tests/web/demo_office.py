@@ -9,6 +9,7 @@ from service.cli.store import take_in
 from service.records.people import HouseholdRow
 from service.records.tasks import Task, open_task
 from service.records.traffic import CallTaskRow, TaskKind
+from tests.web.ward import ward_told
 from tests.world import ZONE, World
 from tests.world_looks import messages, rows
 
@@ -45,6 +46,7 @@ def lived_in(folder: Path) -> World:
         world.tick(f"{day}T18:30")
         day = add_days(day, 1)
     _calls_of_every_kind(world)
+    ward_told(world)
     return world
 
 

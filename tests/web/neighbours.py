@@ -22,7 +22,7 @@ def add_neighbour(world: World) -> None:
     """Give association 2 a copy of every row of association 1; the route stays with the first."""
     settings = world.services.settings
     route = replace(settings.route, association="test")
-    world.services = replace(world.services, settings=replace(settings, route=route))
+    world.services = replace(world.services, settings=replace(settings, routes=(route,)))
     with world.services.sessions.begin() as session:
         for table in Base.metadata.sorted_tables:
             copies = [_copy(table, values) for values in _own_rows(session, table)]

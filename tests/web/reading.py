@@ -1,11 +1,15 @@
 """What a person reads, fills in and presses on a page, found by words and roles."""
 
+from collections.abc import Sequence
+from itertools import takewhile
+
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from tests.web.tree import Element, parse
 
 Fields = dict[str, str]
+HEADINGS = ("h1", "h2", "h3", "h4")
 _PRESSED = ("button", "image", "reset", "submit")
 _TICKED = ("checkbox", "radio")
 
@@ -22,7 +26,34 @@ def title_of(html: str) -> str:
 
 def headings_of(html: str, *levels: str) -> list[str]:
     """Return the headings of these levels, such as h1; of all without."""
-    return [each.text for each in parse(html).every(*(levels or ("h1", "h2", "h3", "h4")))]
+    return [each.text for each in parse(html).every(*(levels or HEADINGS))]
+
+
+def said_under(html: str, anchor: str) -> str:
+    """Return what a reader finds where a link to an anchor leads.
+
+    A heading is read on to the next heading or section; anything else holds its own words.
+
+    Raises:
+        AssertionError: the page has no such anchor.
+    """
+    page = parse(html)
+    for around in (page, *page.every()):
+        for place, each in enumerate(around.inside):
+            if isinstance(each, Element) and each.get("id") == anchor:
+                return Element(tag="part", inside=_read_on(around.inside[place:])).text
+    raise AssertionError(f"no place is called {anchor}")
+
+
+def _read_on(parts: Sequence[Element | str]) -> list[Element | str]:
+    first, *rest = parts
+    if not isinstance(first, Element) or first.tag not in HEADINGS:
+        return [first]
+    ends = (*HEADINGS, "section")
+    return [
+        first,
+        *takewhile(lambda part: not (isinstance(part, Element) and part.tag in ends), rest),
+    ]
 
 
 def links_of(html: str) -> dict[str, str]:

@@ -5,13 +5,14 @@ from datetime import date
 import pytest
 from flask.testing import FlaskClient
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.regimes import Regime
-from service.records.fields import ContainerEventKind, ContainerEventRow, Source
+from service.records.fields import ContainerEventRow, Source
 from tests.web.cans import store_is
 from tests.web.reading import faults_of, form_of, post, result_of, text_of, title_of
 from tests.world import World, enrol
 from tests.world_facts import can_event
-from tests.world_looks import rows
+from tests.world_looks import dose, rows
 
 
 @pytest.mark.parametrize(
@@ -149,14 +150,12 @@ def test_what_cannot_be_right_is_not_noted_and_nothing_typed_is_lost(
 @pytest.mark.parametrize(
     ("happened", "what", "fault"),
     [
-        pytest.param(ContainerEventKind.EMPTIED, "emptied", "It is noted as empty.", id="empty"),
-        pytest.param(
-            ContainerEventKind.OPENED, "opened", "It is noted as being filled.", id="open"
-        ),
+        pytest.param(CanEventKind.EMPTIED, "emptied", "It is noted as empty.", id="empty"),
+        pytest.param(CanEventKind.OPENED, "opened", "It is noted as being filled.", id="open"),
     ],
 )
 def test_what_is_noted_already_is_not_noted_again(
-    world: World, client: FlaskClient, happened: ContainerEventKind, what: str, fault: str
+    world: World, client: FlaskClient, happened: CanEventKind, what: str, fault: str
 ) -> None:
     home = enrol(world)
     can_event(world, home, happened, date(2027, 2, 15))
@@ -175,7 +174,7 @@ def test_the_same_form_sent_twice_is_noted_once(world: World, client: FlaskClien
     again = client.post("/containers/1", data=fields)
 
     kinds = [row.kind for row in rows(world, ContainerEventRow)]
-    assert kinds.count(ContainerEventKind.REFILLED) == 1
+    assert kinds.count(CanEventKind.REFILLED) == 1
     assert "Already saved at" in result_of(client.get(again.location).text)
 
 
@@ -192,3 +191,21 @@ def test_a_form_that_comes_back_after_a_sign_in_is_shown_and_not_saved(
     assert answer.status_code == 200
     assert form_of(answer.text, "/containers/1")["what"] == "emptied"
     assert len(rows(world, ContainerEventRow)) == before
+
+
+def test_a_can_found_leaking_counts_as_empty(world: World, client: FlaskClient) -> None:
+    home = enrol(world, sealed_on=date(2027, 1, 10))
+    world.tick("2027-03-14T12:00")
+    page = "/containers/1"
+
+    answer = post(client, page, page, what="leaked", when="today")
+    html = client.get(answer.location).text
+    again = post(client, page, page, what="leaked", when="today")
+
+    assert "The can was found leaking on Sunday 14 March 2027. It counts as empty" in result_of(
+        html
+    )
+    assert "State empty" in text_of(html)
+    assert "Found leaking on Sunday 14 March 2027" in text_of(html)
+    assert dose(world, home, 1).urine_l == 0
+    assert again.status_code == 422

@@ -5,8 +5,9 @@ from datetime import date
 import pytest
 from flask.testing import FlaskClient
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.regimes import Regime
-from service.records.fields import ContainerEventKind, ContainerRow
+from service.records.fields import ContainerRow
 from service.records.people import HouseholdRow
 from tests.web.cans import store_is
 from tests.web.homes import another_area
@@ -50,7 +51,7 @@ def test_the_list_tells_each_cans_state_rule_and_ready_day(
     """General use: 30 days from 10 January 2027 is 9 February."""
     home = enrol(world)
     another_can(world, home, number=2, sealed_on=date(2027, 2, 15))
-    can_event(world, home, ContainerEventKind.OPENED, date(2027, 2, 16), number=2)
+    can_event(world, home, CanEventKind.OPENED, date(2027, 2, 16), number=2)
 
     html = client.get("/containers").text
 
@@ -104,7 +105,7 @@ def test_a_long_list_comes_in_pages_and_keeps_its_state(world: World, client: Fl
     home = enrol(world, sealed_on=None)
     many_cans(world, home, 27)
     for number in range(2, 28):
-        can_event(world, home, ContainerEventKind.OPENED, date(2027, 2, 1), number=number)
+        can_event(world, home, CanEventKind.OPENED, date(2027, 2, 1), number=number)
 
     first = client.get("/containers?state=filling").text
     second = client.get(links_of(first)["Next"]).text

@@ -6,7 +6,7 @@ from flask.testing import FlaskClient
 from service.enrolment.faults import Fault, FaultCode
 from service.records.fields import ContainerRow, PlantingRow, PlotRow
 from service.records.people import ConsentEventRow, HouseholdRow
-from service.web.enrol_words import fault_words
+from service.web.fault_words import fault_words
 from service.web.tongue import load_tongues
 from tests.fresh import TEXTS
 from tests.web.enrolling import CAN, HOUSE, MAIZE, PHONE, PLOT, WHOLE, household_of
@@ -185,8 +185,51 @@ def test_every_fault_can_be_said_in_each_language(code: FaultCode) -> None:
         "earliest": "x",
         "area_m2": 2.0,
         "season_ends_on": "x",
+        "most_days": 60,
+        "most_day": 365,
+        "gap_days": 5,
+        "litres": 7.5,
     }
     words = fault_words(Fault(field="x", code=code, values=values))
 
     for tongue in load_tongues(TEXTS).values():
         assert "%" not in tongue.say(words)
+
+
+PEOPLE = "/households/1/add/people"
+
+
+def test_habits_of_a_household_are_told_and_shown_again(world: World, client: FlaskClient) -> None:
+    send(client, **HOUSE)
+    told = {"avoid_weekday": "4", "collected_share": "62,5", "bottle_ml": "1500"}
+
+    answer = post(client, PEOPLE, PEOPLE, **told)
+
+    assert answer.status_code == 303
+    (row,) = rows(world, HouseholdRow)
+    assert (row.avoid_weekday, row.collected_share, row.bottle_ml) == (4, 0.625, 1500)
+    shown = form_of(client.get(PEOPLE).text, PEOPLE)
+    assert {name: shown[name] for name in told} == told | {"collected_share": "62.5"}
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "advice"),
+    [
+        pytest.param("avoid_weekday", "7", "one of this list", id="an eighth day"),
+        pytest.param("avoid_weekday", "Friday", "one of this list", id="a day in words"),
+        pytest.param("collected_share", "101", "from 0 to 100", id="more than all"),
+        pytest.param("bottle_ml", "249", "from 250 to 5,000", id="small bottle"),
+        pytest.param("bottle_ml", "300.5", "whole number", id="half a millilitre"),
+    ],
+)
+def test_a_habit_that_cannot_be_meant_is_refused(
+    field: str, typed: str, advice: str, client: FlaskClient
+) -> None:
+    send(client, **HOUSE)
+
+    refused = post(client, PEOPLE, PEOPLE, **{field: typed})
+
+    assert refused.status_code == 422
+    assert advice in faults_of(refused.text)
+    assert f'href="#{field}"' in refused.text
+    assert "<details open>" in refused.text

@@ -6,7 +6,9 @@ from urllib.parse import urlsplit
 import pytest
 from werkzeug.routing import Rule
 
+from service.records.fields import PlantingRow
 from service.records.people import HouseholdRow
+from service.web.style import ICON, SHEET
 from tests.web.addresses import Ask, rules
 from tests.web.demo_pages import Demo
 from tests.web.reading import title_of
@@ -17,6 +19,8 @@ PAGES = [pytest.param(rule, id=rule.rule) for rule in rules("GET")]
 ASKED = ("input", "select", "textarea")
 NUMBER = re.compile(r"\+?[0-9](?:[ \-/]?[0-9]){7,}")  # a phone number, however it is grouped
 REVEALING = re.compile(r"urine|mkojo|pee\b", re.IGNORECASE)
+HEAVIEST = 15_000  # bytes of a first visit, style sheet and all
+BESIDE = len((SHEET + ICON).encode())
 IN_WORDS = ("alt", "aria-label", "title")
 IN_ADDRESSES = ("action", "href", "src")
 
@@ -114,6 +118,26 @@ def test_a_page_is_whole_for_those_who_hear_it(demo: Demo, rule: Rule, language:
 def drawn_words(drawing: Element) -> str:
     """Return the title of a drawing."""
     return " ".join(str(part) for each in drawing.every("title") for part in each.inside)
+
+
+@pytest.mark.parametrize("language", ["en", "sw"])
+@pytest.mark.parametrize(
+    ("table", "page"),
+    [
+        pytest.param(HouseholdRow, "/households/{}", id="household"),
+        pytest.param(HouseholdRow, "/households/{}/stock", id="stock"),
+        pytest.param(PlantingRow, "/plantings/{}", id="planting"),
+        pytest.param(PlantingRow, "/plantings/{}/why", id="reasons"),
+    ],
+)
+def test_the_longest_pages_are_light_for_every_home(
+    demo: Demo, language: str, table: type[HouseholdRow | PlantingRow], page: str
+) -> None:
+    paths = [page.format(row.id) for row in rows(demo.world, table)]
+    weights = {path: len(demo.clients[language].get(path).data) + BESIDE for path in paths}
+
+    assert len(paths) > 30
+    assert {path: weight for path, weight in weights.items() if weight > HEAVIEST} == {}
 
 
 @pytest.mark.parametrize("language", ["en", "sw"])

@@ -87,7 +87,8 @@ def test_what_is_to_be_mended_is_where_one_goes_on(
     window = windows.window(ask, Screen(size=PHONE, scripts=scripts))
     window.open(ask.path)
 
-    window.page.get_by_role("button", name="Save", exact=True).click()
+    with window.page.expect_navigation():
+        window.page.get_by_role("button", name="Save", exact=True).click()
 
     box = window.page.get_by_role("alert")
     assert box.evaluate("box => box === document.activeElement")

@@ -139,7 +139,9 @@ def test_in_life_no_button_moves_the_time(client: FlaskClient) -> None:
 def test_without_the_fake_gateway_there_are_no_pretend_phones(world: World, wall: Wall) -> None:
     settings = replace(world.services.settings, secret_key=SECRET_KEY)
     real: Gateway = Elsewhere()  # type: ignore[assignment]  # -- never called
-    app = create_app(replace(world.services, settings=settings, gateway=real), wall=wall.clock)
+    app = create_app(
+        replace(world.services, settings=settings, gateways={"main": real}), wall=wall.clock
+    )
     browser = browser_of(app, visit_token(world))
 
     assert browser.get("/phones").status_code == 404

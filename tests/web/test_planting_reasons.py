@@ -62,7 +62,10 @@ def test_amounts_show_the_numbers_that_were_put_in(world: World, client: FlaskCl
 
     reasons = reasons_of(client, home)
 
-    assert "1.5 L of urine a square metre and season, for 100 m². In all 150 L." in reasons
+    assert (
+        "1.5 L of urine a square metre and season, the usual amount. On 100 m², as entered, that is"
+        " 150 L in all."
+    ) in reasons
     assert "21 L of urine: told, given or past, so it stays." in reasons
     assert (
         "129 L of the season's 150 L are left. Doses to share it: 6. Each: 21.5 L."
@@ -97,8 +100,11 @@ def test_what_was_entered_or_told_is_named_as_such(world: World, client: FlaskCl
     assert "Told: sown or planted out on Sun 14 Mar." in reasons
     assert "Entered for this planting: 120 days." in reasons
     assert "2/3 of 120 days, rounded down, is 80 days after Sun 14 Mar: Wed 2 Jun." in reasons
-    assert "The amount for a square metre was entered for this planting." in reasons
-    assert "Salty or dry soil takes 0.5 of it. In all 100 L." in reasons
+    assert "2 L of urine a square metre and season, entered for this planting." in reasons
+    assert (
+        "Salty or dry soil takes 0.5 of it: 1 L a square metre. On 100 m², as entered, that is"
+        " 100 L in all."
+    ) in reasons
     assert "Salt rises with the dose" in reasons
 
 
@@ -111,7 +117,8 @@ def test_litres_that_find_no_dose_are_told(world: World, client: FlaskClient) ->
     reasons = reasons_of(client, home)
 
     assert "No dose holds more than 42.86 L. Rounded down: 42.5 L of urine." in reasons
-    assert "L find no dose: what is rounded down or does not fit is not poured." in reasons
+    assert "Doses whose litres may still change: 3, at most 42.86 L each." in reasons
+    assert "The doses take 148.5 L of the season's 150 L; 1.5 L find no dose." in reasons
 
 
 def test_a_dose_whose_days_have_passed_keeps_its_day(world: World, client: FlaskClient) -> None:

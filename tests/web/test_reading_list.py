@@ -22,7 +22,7 @@ ALWAYS = ["Needs a call", "Nothing to do"]
 @pytest.fixture
 def enrolled(world: World) -> Enrolled:
     """A household with plots A and D, whose sixth doses are open on 2 May."""
-    first = enrol(world)
+    first = enrol(world, can_litres=400)
     another_plot(world, first, letter="D")
     tick_through(world, date(2027, 4, 25), date(2027, 5, 1), hours=("18:00",))
     return first

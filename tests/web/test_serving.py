@@ -2,7 +2,9 @@
 
 import socket
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from http.client import HTTPConnection
+from threading import Event
 
 import pytest
 from flask import Flask, request
@@ -36,6 +38,15 @@ def asked(server: Server, path: str = "/", **headers: str) -> tuple[int, str, di
     return found
 
 
+def is_open(server: Server) -> bool:
+    """Ask whether a newcomer is let in."""
+    try:
+        asked(server)
+    except OSError:
+        return False
+    return True
+
+
 @pytest.fixture
 def open_server(mirror: Flask) -> Iterator[Server]:
     """A server that no proxy stands before."""
@@ -67,6 +78,53 @@ def test_the_server_does_not_name_itself(open_server: Server) -> None:
 
 def test_a_header_that_never_ends_is_refused(open_server: Server) -> None:
     assert asked(open_server, **{"X-Long": "a" * 20_000})[0] == 431
+
+
+def test_closing_lets_whoever_is_inside_have_the_answer(mirror: Flask) -> None:
+    inside, go_on = Event(), Event()
+
+    @mirror.get("/slow")
+    def slow() -> str:
+        inside.set()
+        return "in the end" if go_on.wait(10) else "too late"
+
+    server = Server(mirror, host="127.0.0.1", port=0)
+    server.start()
+    with ThreadPoolExecutor() as pool:
+        answer = pool.submit(asked, server, "/slow")
+        assert inside.wait(10)
+        closed = pool.submit(server.close)
+        while is_open(server):
+            pass
+        go_on.set()
+        closed.result()
+
+        assert answer.result()[:2] == (200, "in the end")
+
+
+def test_closing_does_not_wait_for_a_browser_that_holds_its_line(mirror: Flask) -> None:
+    """Closed while the server looks at the line: neither is cut out from under the other."""
+    for _ in range(20):
+        server = Server(mirror, host="127.0.0.1", port=0)
+        server.start()
+        host, port = server.address.removeprefix("http://").split(":")
+        connection = HTTPConnection(host, int(port), timeout=10)
+        connection.request("GET", "/")
+        connection.getresponse().read()
+
+        server.close()
+
+        assert connection.sock.recv(1) == b""
+        connection.close()
+
+
+def test_a_server_that_never_opened_can_be_closed(mirror: Flask) -> None:
+    server = Server(mirror, host="127.0.0.1", port=0)
+
+    server.close()
+
+    with pytest.raises(ConnectionRefusedError):
+        asked(server)
 
 
 def test_a_port_in_use_is_named_with_what_to_do(mirror: Flask) -> None:

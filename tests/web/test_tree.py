@@ -8,6 +8,7 @@ from tests.web.reading import (
     headings_of,
     links_of,
     result_of,
+    said_under,
     text_of,
     title_of,
 )
@@ -76,3 +77,17 @@ def test_title_headings_links_and_lines_are_found_by_their_role() -> None:
 def test_broken_html_is_refused(html: str, fault: str) -> None:
     with pytest.raises(ValueError, match=fault):
         parse(html)
+
+
+def test_a_link_to_a_heading_leads_to_all_that_stands_under_it() -> None:
+    html = (
+        '<h2 id="water">Water</h2><p>Two parts.</p><p id="by">From memory.</p>'
+        '<section id="dose"><h2>A1</h2><p>21 L</p></section><h2 id="end">End</h2>'
+    )
+
+    assert said_under(html, "water") == "Water Two parts. From memory."
+    assert said_under(html, "by") == "From memory."
+    assert said_under(html, "dose") == "A1 21 L"
+    assert said_under(html, "end") == "End"
+    with pytest.raises(AssertionError, match="no place is called gone"):
+        said_under(html, "gone")

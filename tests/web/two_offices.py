@@ -17,6 +17,7 @@ from tests.web.neighbours import add_neighbour
 from tests.web.reading import Fields, fields_of
 from tests.web.staff import Wall, browser_of, office_of, visit_token
 from tests.web.tree import Element, parse
+from tests.web.ward import ward_told
 from tests.world import OTHER_PHONE, World, enrol
 
 TYPED = "3"  # what is typed where a form is blank
@@ -85,6 +86,7 @@ def two_homes(folder: Path) -> tuple[World, str]:
                 planting_id=enrolled.planting_id,
             )
             open_task(session, 1, task, now=world.clock())
+    ward_told(world)
     return world, token
 
 

@@ -3,13 +3,30 @@
 from alembic import context
 
 from service.records.base import Base
+from service.records.clock_watch import ClockWatchRow
 from service.records.fields import DoseRow
+from service.records.localities import AreaHoldRow
+from service.records.parked_texts import ParkedTextRow
 from service.records.people import AssociationRow
 from service.records.staff import StaffRow
 from service.records.traffic import MessageRow
+from service.records.ussd import UssdSessionRow
+from service.records.wire import MessagePartRow
+from service.records.workers import WorkerRow
 
 # naming one table of each module makes sure that all of them are known
-TABLES = (AssociationRow, DoseRow, MessageRow, StaffRow)
+TABLES = (
+    AreaHoldRow,
+    AssociationRow,
+    ClockWatchRow,
+    DoseRow,
+    MessagePartRow,
+    MessageRow,
+    ParkedTextRow,
+    StaffRow,
+    UssdSessionRow,
+    WorkerRow,
+)
 
 engine = context.config.attributes["engine"]
 with engine.connect() as connection:

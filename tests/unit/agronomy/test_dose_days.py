@@ -8,6 +8,7 @@ import pytest
 from service.agronomy.dose_days import (
     DayRules,
     DropReason,
+    MoveReason,
     Slot,
     closes_on,
     pattern_days,
@@ -15,11 +16,12 @@ from service.agronomy.dose_days import (
 )
 
 MAIZE = DayRules(
-    pattern=pattern_days(date(2027, 3, 15), date(2027, 3, 21)),
+    pattern=pattern_days(
+        date(2027, 3, 15), date(2027, 3, 21), after_emergence_days=(7, 14, 21, 28, 42, 56)
+    ),
     fixed={},
     given_on=(),
-    left_out=(),
-    not_ready=(),
+    dropped={},
     holds=(),
     cutoff_on=date(2027, 6, 6),
 )
@@ -142,11 +144,17 @@ def test_a_hold_moves_no_dose_too_near_to_one_given_out_of_turn() -> None:
 
 
 def test_a_dose_that_no_container_was_ready_for_is_dropped() -> None:
-    assert days(replace(MAIZE, not_ready={1}))[:2] == ["03-15 not-ready", "03-28"]
+    assert days(replace(MAIZE, dropped={1: DropReason.NOT_READY}))[:2] == [
+        "03-15 not-ready",
+        "03-28",
+    ]
 
 
 def test_a_crop_without_a_planting_dose_starts_after_emergence() -> None:
-    assert days(replace(MAIZE, left_out=(1,)))[:2] == ["03-15 no-planting-dose", "03-28"]
+    assert days(replace(MAIZE, dropped={1: DropReason.NO_PLANTING_DOSE}))[:2] == [
+        "03-15 no-planting-dose",
+        "03-28",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -169,8 +177,8 @@ def test_a_crop_without_a_planting_dose_starts_after_emergence() -> None:
 def test_a_window_ends_with_the_first_of_three(
     day: date, others: tuple[date, ...], cutoff_on: date, expected: date
 ) -> None:
-    slot = Slot(number=4, on=day)
-    live = [slot, *(Slot(number=9, on=other) for other in others)]
+    slot = Slot(number=4, on=day, usual_on=day)
+    live = [slot, *(Slot(number=9, on=other, usual_on=other) for other in others)]
 
     assert closes_on(slot, live, cutoff_on=cutoff_on) == expected
 
@@ -179,6 +187,64 @@ def test_a_slot_without_a_reason_is_in_the_plan() -> None:
     ask = replace(MAIZE, cutoff_on=date(2027, 5, 10))
 
     assert place_doses(ask)[-2:] == (
-        Slot(number=6, on=date(2027, 5, 2)),
-        Slot(number=7, on=date(2027, 5, 16), reason=DropReason.AFTER_CUTOFF),
+        Slot(number=6, on=date(2027, 5, 2), usual_on=date(2027, 5, 2)),
+        Slot(
+            number=7,
+            on=date(2027, 5, 16),
+            usual_on=date(2027, 5, 16),
+            reason=DropReason.AFTER_CUTOFF,
+        ),
     )
+
+
+def test_a_dose_that_was_not_ready_and_fell_after_the_cutoff_is_after_the_cutoff() -> None:
+    ask = replace(MAIZE, dropped={7: DropReason.NOT_READY}, cutoff_on=date(2027, 5, 10))
+
+    assert days(ask)[6] == "05-16 after-cutoff"
+
+
+def avoiding(*weekdays: int, ask: DayRules = MAIZE) -> DayRules:
+    return replace(ask, avoided=weekdays)
+
+
+def test_a_dose_on_a_day_to_avoid_moves_to_the_day_after() -> None:
+    """Project choice, no source. 28 March 2027 is a Sunday, and so are the five doses after it."""
+    assert days(avoiding(6)) == ["03-15", "03-29", "04-05", "04-12", "04-19", "05-03", "05-17"]
+
+
+def test_where_the_day_after_is_avoided_too_the_day_before_is_taken() -> None:
+    assert days(avoiding(6, 0))[1] == "03-27"
+
+
+def test_where_the_day_after_lies_past_the_cutoff_the_day_before_is_taken() -> None:
+    ask = avoiding(6, ask=replace(MAIZE, cutoff_on=date(2027, 5, 16)))
+
+    assert days(ask)[6] == "05-15"
+
+
+def test_a_day_after_the_cutoff_and_a_day_too_near_leave_the_dose_where_it_was() -> None:
+    ask = replace(given({6: date(2027, 5, 11)}), cutoff_on=date(2027, 5, 16), avoided=(6,))
+
+    assert days(ask)[6] == "05-16"
+
+
+def test_the_planting_dose_never_moves_before_planting() -> None:
+    """15 March 2027 is a Monday."""
+    assert days(avoiding(0, 1))[0] == "03-15"
+
+
+def test_an_avoided_day_gives_way_to_a_hold_first() -> None:
+    held_over_saturday = held((date(2027, 3, 27), date(2027, 3, 27)), (date(2027, 3, 29),) * 2)
+
+    assert days(avoiding(6, ask=held_over_saturday))[1] == "03-28"
+
+
+def test_each_move_has_its_reasons() -> None:
+    """6 May 2027 is a Thursday."""
+    late = replace(given({5: date(2027, 4, 29)}), holds=((date(2027, 5, 4), date(2027, 5, 5)),))
+
+    sixth, seventh = place_doses(replace(late, avoided=(3,)))[5:]
+
+    assert (sixth.usual_on, sixth.on) == (date(2027, 5, 2), date(2027, 5, 7))
+    assert sixth.moved == (MoveReason.GAP, MoveReason.HOLD, MoveReason.AVOIDED)
+    assert (seventh.on, seventh.moved) == (date(2027, 5, 16), ())

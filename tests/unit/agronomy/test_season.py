@@ -7,16 +7,8 @@ import pytest
 
 from service.agronomy.crops import crop
 from service.agronomy.dose_days import DropReason
-from service.agronomy.season import (
-    DroppedDose,
-    Hold,
-    Measure,
-    PlannedDose,
-    SeasonFacts,
-    SeasonWarning,
-    Soil,
-    plan_season,
-)
+from service.agronomy.season import Hold, Measure, SeasonFacts, Soil, plan_season
+from service.agronomy.season_plan import DroppedDose, PlannedDose, SeasonWarning
 from service.errors import RefusedError
 
 MAIZE = SeasonFacts(crop=crop("maize-grain"), planted_on=date(2027, 3, 15), area_m2=100)
@@ -37,6 +29,7 @@ def test_a_plan_shares_the_usual_amount_over_seven_doses() -> None:
         water_litres=first.litres * 2,
         closes_on=date(2027, 3, 21),
         given_on=None,
+        usual_on=date(2027, 3, 15),
     )
     assert first.litres == pytest.approx(150 / 7)
     assert len(plan.doses) == 7

@@ -2,12 +2,12 @@
 
 import pytest
 
-from service.agronomy.dosing import floor_to_step
+from service.agronomy.dosing import dose_cap, floor_to_step
 from service.agronomy.shares import share_out
 
 
 def test_doses_share_alike() -> None:
-    shares = share_out(140, numbers=[1, 2, 3, 4], told={}, rounded=float)
+    shares = share_out(140, numbers=[1, 2, 3, 4], told={}, cap=dose_cap(140), rounded=float)
 
     assert list(shares.litres.values()) == pytest.approx([35, 35, 35, 35])
     assert shares.shortfall_litres == pytest.approx(0)
@@ -15,14 +15,16 @@ def test_doses_share_alike() -> None:
 
 
 def test_what_does_not_fit_under_the_cap_is_a_shortfall() -> None:
-    shares = share_out(140, numbers=[1, 2], told={}, rounded=float)
+    shares = share_out(140, numbers=[1, 2], told={}, cap=dose_cap(140), rounded=float)
 
     assert shares.litres == {1: 40, 2: 40}
     assert (shares.shortfall_litres, shares.too_few) == (60, True)
 
 
 def test_told_litres_stay_and_the_rest_share_what_is_left() -> None:
-    shares = share_out(140, numbers=[1, 2, 3, 4, 5], told={1: 20, 2: 20}, rounded=float)
+    shares = share_out(
+        140, numbers=[1, 2, 3, 4, 5], told={1: 20, 2: 20}, cap=dose_cap(140), rounded=float
+    )
 
     assert shares.litres == pytest.approx(
         {1: 20, 2: 20, 3: 33.333, 4: 33.333, 5: 33.333}, abs=0.001
@@ -30,13 +32,15 @@ def test_told_litres_stay_and_the_rest_share_what_is_left() -> None:
 
 
 def test_told_litres_of_a_dose_outside_the_plan_are_free_again() -> None:
-    shares = share_out(140, numbers=[3, 4, 5, 6], told={1: 20, 3: 35}, rounded=float)
+    shares = share_out(
+        140, numbers=[3, 4, 5, 6], told={1: 20, 3: 35}, cap=dose_cap(140), rounded=float
+    )
 
     assert shares.litres == {3: 35, 4: 35, 5: 35, 6: 35}
 
 
 def test_more_told_than_the_target_leaves_nothing_to_share() -> None:
-    shares = share_out(50, numbers=[1, 2], told={1: 60}, rounded=float)
+    shares = share_out(50, numbers=[1, 2], told={1: 60}, cap=dose_cap(50), rounded=float)
 
     assert shares.litres == {1: 60, 2: 0}
     assert (shares.shortfall_litres, shares.too_few) == (0, False)
@@ -57,7 +61,13 @@ def test_what_rounding_takes_off_goes_to_later_doses(
     season_litres: float, doses: int, expected: list[float]
 ) -> None:
     """Rows worked out apart from this code, at 1.5 L a square metre and season."""
-    shares = share_out(season_litres, numbers=range(1, doses + 1), told={}, rounded=floor_to_step)
+    shares = share_out(
+        season_litres,
+        numbers=range(1, doses + 1),
+        told={},
+        cap=dose_cap(season_litres),
+        rounded=floor_to_step,
+    )
 
     assert list(shares.litres.values()) == expected
     assert not shares.too_few

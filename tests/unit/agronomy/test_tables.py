@@ -27,7 +27,7 @@ def test_a_group_knows_its_source() -> None:
         ),
         pytest.param(
             {"days": 1, "source": "a leaflet", "found": "hearsay"},
-            "here: found must be one of computed, memory, package, read.",
+            "here: found must be one of computed, local, memory, package, read.",
             id="unknown way of finding",
         ),
         pytest.param(
@@ -60,11 +60,11 @@ def test_a_number_must_be_one(value: object) -> None:
         group.number("litres")
 
 
-@pytest.mark.parametrize("value", [3, [1, "2"], [True]], ids=repr)
+@pytest.mark.parametrize("value", [3, [1, "2"], [True], [7, -1]], ids=repr)
 def test_a_list_must_hold_whole_numbers(value: object) -> None:
     group = Group("here", {"days": value, **ORIGIN}, frozenset({"days"}))
 
-    with pytest.raises(TableError, match=r"here: days must be a list of whole numbers\."):
+    with pytest.raises(TableError, match=r"here: days must be a list of whole numbers from 0 up\."):
         group.wholes("days")
 
 

@@ -10,8 +10,9 @@ import pytest
 from click.testing import CliRunner, Result
 
 from service.bootstrap import Services, build
-from service.cli.clockwork import instant, run_until_stopped
+from service.cli.clockwork import instant
 from service.cli.main import cli
+from service.cli.processes import asked_to_stop, run_until_stopped
 from service.config import load_settings
 from service.errors import RefusedError
 from service.records.engine import Sessions, open_engine
@@ -22,7 +23,7 @@ from service.records.pretend import pretend_now
 from service.records.traffic import InboundRow, MessageRow
 from service.web.app import create_app
 from service.web.serving import Server
-from tests.fresh import fresh_database
+from tests.fresh import database_url, fresh_database, no_tables
 from tests.unit.intake.folders import a_folder
 from tests.web.staff import SECRET_KEY
 from tests.world import PHONE, World, an_association, enrol, settings_for
@@ -46,30 +47,30 @@ class Place:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.database = folder / "furrowbell.db"
+        self.database = database_url(folder)
         numbers = ", ".join(f'"+2551000000{number:02}"' for number in range(100))
         file = folder / "furrowbell.toml"
         file.write_text(SETTINGS.format(folder=folder, numbers=numbers), encoding="utf-8")
         self.environment = {
             "FURROWBELL_SETTINGS": str(file),
-            "FURROWBELL_DATA": str(folder),
+            "FURROWBELL_DATABASE_URL": self.database,
             "FURROWBELL_PROFILE": "live",
         }
 
-    def run(self, *words: str, **environment: str) -> Result:
-        """Run a command and return what came of it."""
-        return CliRunner().invoke(cli, words, env=self.environment | environment)
+    def run(self, *words: str, typed: str | None = None, **environment: str) -> Result:
+        """Run a command, with what is typed into it, and return what came of it."""
+        return CliRunner().invoke(cli, words, input=typed, env=self.environment | environment)
 
     def sessions(self) -> Sessions:
         """Open the database to look at it."""
-        return Sessions(open_engine(f"sqlite:///{self.database}"))
+        return Sessions(open_engine(self.database))
 
 
 @pytest.fixture
 def place(tmp_path: Path) -> Place:
     """A place with an up-to-date, empty database."""
     made = Place(tmp_path)
-    fresh_database(made.database)
+    fresh_database(tmp_path)
     return made
 
 
@@ -78,7 +79,7 @@ def living(tmp_path: Path) -> Place:
     """A place with an association whose first dose is due on 15 March."""
     world = World(folder=tmp_path)
     enrol(world)
-    world.close()
+    world.leave()
     return Place(tmp_path)
 
 
@@ -98,6 +99,7 @@ def refused(result: Result) -> str:
 
 
 def test_migrate_makes_the_tables_and_may_be_run_again(tmp_path: Path) -> None:
+    no_tables(tmp_path)
     place = Place(tmp_path)
 
     results = [place.run("migrate") for _ in range(2)]
@@ -105,7 +107,7 @@ def test_migrate_makes_the_tables_and_may_be_run_again(tmp_path: Path) -> None:
     assert [(result.exit_code, result.stdout) for result in results] == [
         (0, "The database is up to date.\n")
     ] * 2
-    engine = open_engine(f"sqlite:///{place.database}")
+    engine = open_engine(place.database)
     assert current_revision(engine) is not None
     engine.dispose()
 
@@ -211,7 +213,7 @@ def test_in_the_demo_a_tick_moves_the_shared_time_and_never_back(living: Place) 
 def test_a_text_of_a_grower_is_taken_in_with_the_next_step(living: Place) -> None:
     living.run("tick", "--at", "2027-03-14T18:00")
 
-    sent = living.run("text", PHONE, "A1", "done")
+    sent = living.run("text", "--from", PHONE, "A1", "done")
     living.run("tick", "--at", "2027-03-15T12:00")
 
     assert (sent.exit_code, sent.stdout) == (0, "Sent. The answer comes with the next step.\n")
@@ -222,10 +224,14 @@ def test_a_text_of_a_grower_is_taken_in_with_the_next_step(living: Place) -> Non
     sessions.engine.dispose()
 
 
-@pytest.mark.parametrize("words", [("tick",), ("serve",), ("text", PHONE, "A1"), ("import", ".")])
+@pytest.mark.parametrize(
+    "words", [("tick",), ("serve",), ("text", "--from", PHONE, "A1"), ("import", ".")]
+)
 def test_a_database_that_is_not_up_to_date_is_refused(
     tmp_path: Path, words: tuple[str, ...]
 ) -> None:
+    no_tables(tmp_path)
+
     assert "run `furrowbell migrate`" in refused(Place(tmp_path).run(*words))
 
 
@@ -238,7 +244,9 @@ def test_a_database_that_cannot_be_reached_is_said_plainly(
     assert refused(result).startswith("The database cannot be used: ")
 
 
-@pytest.mark.parametrize("words", [("tick",), ("migrate",), ("serve",), ("text", PHONE, "A1")])
+@pytest.mark.parametrize(
+    "words", [("tick",), ("migrate",), ("serve",), ("text", "--from", PHONE, "A1")]
+)
 def test_wrong_settings_are_refused_with_every_fault(
     tmp_path: Path, words: tuple[str, ...]
 ) -> None:
@@ -257,7 +265,8 @@ def test_the_command_names_its_parts_and_its_version() -> None:
     version = CliRunner().invoke(cli, ["--version"]).stdout
 
     assert all(
-        name in names for name in ("plan", "read", "migrate", "import", "tick", "text", "serve")
+        name in names
+        for name in ("plan", "read", "migrate", "import", "tick", "text", "serve", "check")
     )
     assert version.startswith("furrowbell, version ")
 
@@ -287,7 +296,7 @@ def test_serving_ends_when_asked_and_closes_the_gateway(world: World) -> None:
     before = {number: signal.getsignal(number) for number in (signal.SIGINT, signal.SIGTERM)}
 
     try:
-        run_until_stopped(services, server)
+        run_until_stopped(services, server, asked_to_stop())
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -13,6 +13,7 @@ from service.records.engine import Sessions, open_engine
 from service.records.people import AuditRow
 from service.records.staff import Role, StaffLinkRow, StaffRow
 from service.sign_in.links import LinkOverError, take_link
+from tests.fresh import database_url
 from tests.world import World, an_association
 from tests.world_facts import other_association
 
@@ -26,12 +27,12 @@ class Place:
     """A folder with settings and a database, and the commands run in it."""
 
     def __init__(self, folder: Path) -> None:
-        self.sessions = Sessions(open_engine(f"sqlite:///{folder / 'furrowbell.db'}"))
+        self.sessions = Sessions(open_engine(database_url(folder)))
         file = folder / "furrowbell.toml"
         file.write_text(SETTINGS, encoding="utf-8")
         self.environment = {
             "FURROWBELL_SETTINGS": str(file),
-            "FURROWBELL_DATA": str(folder),
+            "FURROWBELL_DATABASE_URL": database_url(folder),
             "FURROWBELL_SECRET_KEY": KEY,
         }
 

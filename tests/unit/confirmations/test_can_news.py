@@ -4,25 +4,23 @@ from datetime import date
 
 import pytest
 
+from service.agronomy.containers import CanEventKind, CanState
 from service.confirmations.cans import CanNoted, confirm_sealed, note_can_event
 from service.confirmations.outcomes import Desk, NeedsReading, Sealed
 from service.planning.cans import cans_by_household
 from service.planning.send_window import local_day
-from service.planning.stock import CanState
-from service.records.fields import ContainerEventKind, ContainerEventRow, Source
+from service.records.fields import ContainerEventRow, Source
 from service.records.people import AssociationRow
-from service.records.plantings import association
 from tests.world import ZONE, Enrolled, World, enrol
 from tests.world_facts import can_event
-from tests.world_looks import rows
+from tests.world_looks import dose, rows
 
-OPENED, SEALED = ContainerEventKind.OPENED, ContainerEventKind.SEALED
-REFILLED, EMPTIED = ContainerEventKind.REFILLED, ContainerEventKind.EMPTIED
+OPENED, SEALED = CanEventKind.OPENED, CanEventKind.SEALED
+REFILLED, EMPTIED = CanEventKind.REFILLED, CanEventKind.EMPTIED
+LEAKED = CanEventKind.LEAKED
 
 
-def noted(
-    world: World, home: Enrolled, kind: ContainerEventKind, on: date
-) -> CanNoted | NeedsReading:
+def noted(world: World, home: Enrolled, kind: CanEventKind, on: date) -> CanNoted | NeedsReading:
     with world.services.sessions.begin() as session:
         desk = Desk(
             session=session,
@@ -32,7 +30,7 @@ def noted(
             now=world.clock(),
             noted_by="Neema Test",
         )
-        cans = cans_by_household(session, association(session, 1), today=desk.today)
+        cans = cans_by_household(session, 1, today=desk.today)
         return note_can_event(desk, cans[home.household_id][0], kind, on=on)
 
 
@@ -42,10 +40,11 @@ def noted(
         pytest.param(REFILLED, CanState.RESTING, date(2027, 4, 9), id="topped up: 10 March + 30"),
         pytest.param(OPENED, CanState.FILLING, None, id="opened for filling"),
         pytest.param(EMPTIED, CanState.EMPTY, None, id="emptied"),
+        pytest.param(LEAKED, CanState.EMPTY, None, id="found leaking"),
     ],
 )
 def test_news_of_a_sealed_can_change_how_it_stands(
-    world: World, kind: ContainerEventKind, state: CanState, ready_on: date | None
+    world: World, kind: CanEventKind, state: CanState, ready_on: date | None
 ) -> None:
     home = enrol(world, sealed_on=date(2027, 3, 1))
     world.tick("2027-03-15T12:00")
@@ -121,3 +120,25 @@ def test_a_sealing_is_noted_also_where_no_ready_day_is_known(world: World) -> No
 
     assert isinstance(news, CanNoted)
     assert news.can.sealed_on == date(2027, 3, 15)
+
+
+def test_a_can_found_leaking_leaves_the_next_dose_without_its_litres(world: World) -> None:
+    home = enrol(world)
+    world.tick("2027-03-14T12:00")
+    before = dose(world, home, 1).urine_l
+
+    noted(world, home, LEAKED, date(2027, 3, 14))
+
+    assert before > 0
+    assert dose(world, home, 1).urine_l == 0
+
+
+def test_a_can_is_sealed_once_a_day(world: World) -> None:
+    home = enrol(world, sealed_on=date(2027, 3, 1))
+    world.tick("2027-03-15T12:00")
+    for kind in (EMPTIED, OPENED, SEALED, EMPTIED):
+        noted(world, home, kind, date(2027, 3, 15))
+
+    assert noted(world, home, SEALED, date(2027, 3, 15)) == NeedsReading(
+        hint="sealed twice in a day"
+    )

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
 from service.confirmations.cans import confirm_sealed
 from service.confirmations.outcomes import (
     Desk,
@@ -12,12 +13,7 @@ from service.confirmations.outcomes import (
     Sealed,
 )
 from service.planning.send_window import local_day
-from service.records.fields import (
-    ContainerEventKind,
-    ContainerEventRow,
-    ContainerRow,
-    Source,
-)
+from service.records.fields import ContainerEventRow, ContainerRow, Source
 from service.records.people import AssociationRow
 from tests.world import ZONE, Enrolled, World, enrol
 from tests.world_facts import another_can, by_call, can_event
@@ -40,10 +36,8 @@ def sealed_by_text(world: World, home: Enrolled, number: int, on: date) -> Outco
         return confirm_sealed(desk, home.household_id, number, on=on)
 
 
-@pytest.mark.parametrize("state", [ContainerEventKind.OPENED, ContainerEventKind.EMPTIED])
-def test_a_can_sealed_today_is_ready_after_its_rest(
-    world: World, state: ContainerEventKind
-) -> None:
+@pytest.mark.parametrize("state", [CanEventKind.OPENED, CanEventKind.EMPTIED])
+def test_a_can_sealed_today_is_ready_after_its_rest(world: World, state: CanEventKind) -> None:
     """General use: 30 days (WHO 2006, vol. 4)."""
     home = enrol(world, sealed_on=None)
     can_event(world, home, state, date(2027, 2, 1))
@@ -56,7 +50,7 @@ def test_a_can_sealed_today_is_ready_after_its_rest(
         == [Sealed(number=1, on=date(2027, 3, 14), wait_days=30, ready_on=date(2027, 4, 13))] * 2
     )
     kinds = [row.kind for row in rows(world, ContainerEventRow)]
-    assert kinds.count(ContainerEventKind.SEALED) == 1
+    assert kinds.count(CanEventKind.SEALED) == 1
 
 
 def test_a_can_that_rests_keeps_the_day_it_was_sealed(world: World) -> None:
@@ -84,7 +78,7 @@ def test_a_sealing_that_is_not_sure_goes_to_a_person(
 ) -> None:
     home = enrol(world)
     another_can(world, home, number=2, sealed_on=date(2027, 1, 1))
-    can_event(world, home, ContainerEventKind.EMPTIED, date(2027, 3, 1), number=2)
+    can_event(world, home, CanEventKind.EMPTIED, date(2027, 3, 1), number=2)
     world.tick("2027-03-15T12:00")
 
     assert sealed_by_text(world, home, number, on) == NeedsReading(hint=hint)

@@ -23,7 +23,7 @@ def at(world: World, clock: str) -> None:
 def due(world: World) -> MessageRow:
     """Leave one reminder in the queue, due at six in the evening of 14 March."""
     enrol(world)
-    world.tick("2027-03-13T19:00")
+    world.tick("2027-03-13T20:30")
     at(world, "2027-03-14T18:00")
     (row,) = messages(world, "dose")
     return row

@@ -4,11 +4,12 @@ from datetime import UTC, datetime
 
 import pytest
 
-from gateway_adapters.contract import Ambiguous, Inbound, Rejected, RejectKind, Scope
+from gateway_adapters.contract import Ambiguous, Rejected, RejectKind, Scope
 from gateway_adapters.errors import GatewayClosedError
+from gateway_adapters.events import Inbound
 from gateway_adapters.fake_script import DuplicateReceipt, LateReceipt, NoAnswer, StrayReceipt
 from service.dispatch.dispatcher import Lane
-from service.dispatch.receiver import Receiver
+from service.dispatch.receiver import Receiver, Takers
 from service.outbox.enqueue import enqueue
 from service.records.engine import Session
 from service.records.traffic import (
@@ -183,7 +184,8 @@ def test_an_event_whose_storing_failed_comes_again(world: World) -> None:
     def broken(_session: Session, _lane: Lane, _event: Inbound) -> None:
         raise OSError("disk full")
 
-    receiver = Receiver(world.services.sessions, lane(world), on_text=broken, clock=world.clock)
+    takers = Takers(on_text=broken, on_ussd=lambda *_: None)
+    receiver = Receiver(world.services.sessions, lane(world), takers=takers, clock=world.clock)
     with pytest.raises(OSError, match="disk full"):
         receiver.run_once()
     world.gateway.nack(taken(world))
@@ -198,3 +200,28 @@ def taken(world: World) -> Inbound:
     return Inbound(
         event_id="in-1", sender=PHONE, to="15050", text="help", received_at=world.clock()
     )
+
+
+def test_asked_to_end_it_gives_back_what_it_has_not_stored(world: World) -> None:
+    for number in range(3):
+        world.gateway.answer(PHONE, f"A{number}")
+    enrol(world)
+    seen: list[str] = []
+    takers = Takers(
+        on_text=lambda _session, _lane, event: seen.append(event.text),
+        on_ussd=lambda *_: None,
+    )
+
+    def receiver(*, most: int) -> Receiver:
+        return Receiver(
+            world.services.sessions,
+            lane(world),
+            takers=takers,
+            clock=world.clock,
+            go_on=lambda: len(seen) < most,
+        )
+
+    receiver(most=1).run_once()
+    receiver(most=10).run_once()
+
+    assert seen == ["A0", "A1", "A2"]

@@ -5,19 +5,13 @@ from datetime import date
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.regimes import Regime
 from service.enrolment.entries import Enrolment, HouseholdEntry
 from service.enrolment.ground import SquareMetres
 from service.enrolment.missing import Missing
 from service.enrolment.results import ConsentRecorded
-from service.records.fields import (
-    ContainerEventKind,
-    ContainerEventRow,
-    DoseRow,
-    PlantingRow,
-    PlotRow,
-    Source,
-)
+from service.records.fields import ContainerEventRow, DoseRow, PlantingRow, PlotRow, Source
 from service.records.people import AuditRow, HouseholdRow
 from tests.unit.enrolment.table import (
     ALONE,
@@ -196,8 +190,8 @@ def test_what_was_told_is_written_down_with_who_told_it(world: World) -> None:
     assert (plot.measured, plot.area_m2) == ("", 100)
     assert planting.closed_on is None
     assert [(event.kind, event.on) for event in events] == [
-        (ContainerEventKind.OPENED, date(2026, 12, 1)),
-        (ContainerEventKind.SEALED, date(2027, 1, 10)),
+        (CanEventKind.OPENED, date(2026, 12, 1)),
+        (CanEventKind.SEALED, date(2027, 1, 10)),
     ]
     assert {(event.source, event.noted_by) for event in events} == {(Source.FORM, "asha")}
 

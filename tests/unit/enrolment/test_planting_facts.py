@@ -8,10 +8,13 @@ import pytest
 from service.agronomy.cutoff import CutoffRule
 from service.agronomy.dosing import Season
 from service.agronomy.season import Soil, plan_season
+from service.agronomy.watering import SeasonSpan
 from service.enrolment.entries import PlantingEntry
-from service.enrolment.planting_facts import check_planting, facts_of
+from service.enrolment.faults import FaultCode
+from service.enrolment.planting_facts import Ground, check_planting, facts_of
 from tests.unit.enrolment.table import MAIZE, TODAY
 
+GROUND = Ground(area_m2=100, soil=Soil.NORMAL)
 TOMATO = PlantingEntry(
     crop="tomato",
     planted_on=date(2027, 3, 1),
@@ -21,14 +24,14 @@ TOMATO = PlantingEntry(
 
 
 def faults(entry: PlantingEntry, *, soil: Soil = Soil.NORMAL) -> list[tuple[str, str]]:
-    found = check_planting(entry, area_m2=100, soil=soil, today=TODAY)
+    found = check_planting(entry, ground=Ground(area_m2=100, soil=soil), today=TODAY)
     return [(fault.field, fault.code.value) for fault in found]
 
 
 def test_tomatoes_picked_from_day_seventy_get_no_dose_after_day_forty() -> None:
     """E7: 70 - 30 = 40, and the one-month rule binds (reference table of doses kept: 5 of 7)."""
     assert faults(TOMATO) == []
-    plan = plan_season(facts_of(TOMATO, area_m2=100, soil=Soil.NORMAL))
+    plan = plan_season(facts_of(TOMATO, ground=GROUND))
 
     assert plan.first_harvest_on == date(2027, 5, 10)
     assert plan.cutoff_on == date(2027, 4, 10)
@@ -36,8 +39,8 @@ def test_tomatoes_picked_from_day_seventy_get_no_dose_after_day_forty() -> None:
 
 
 def test_blanks_mean_what_is_usual() -> None:
-    rains = facts_of(MAIZE, area_m2=100, soil=Soil.NORMAL)
-    dry = facts_of(replace(MAIZE, season=Season.DRY), area_m2=100, soil=Soil.NORMAL)
+    rains = facts_of(MAIZE, ground=GROUND)
+    dry = facts_of(replace(MAIZE, season=Season.DRY), ground=GROUND)
 
     assert (rains.litres_per_m2, rains.water_ratio, dry.water_ratio) == (1.5, 0, 2)
     assert (rains.first_harvest_on, rains.season_days, rains.transplanted) == (None, None, None)
@@ -122,3 +125,23 @@ def test_poor_soil_has_the_same_limit_on_what_is_typed() -> None:
     assert faults(replace(MAIZE, litres_per_m2=6.5), soil=Soil.SALTY) == [
         ("litres_per_m2", "over-ceiling")
     ]
+
+
+def test_a_perennial_may_be_planted_where_the_rains_are_known() -> None:
+    coffee = replace(MAIZE, crop="coffee", season_days=None)
+    rains = SeasonSpan(season=Season.RAINS, first_on=date(2027, 3, 1), last_on=date(2027, 5, 31))
+
+    without = check_planting(coffee, ground=GROUND, today=TODAY)
+    with_rains = check_planting(coffee, ground=replace(GROUND, spans=(rains,)), today=TODAY)
+
+    assert [fault.code for fault in without] == [FaultCode.PERENNIAL]
+    assert with_rains == ()
+
+
+def test_a_legume_is_refused_in_the_rains_too() -> None:
+    rains = SeasonSpan(season=Season.RAINS, first_on=date(2027, 3, 1), last_on=date(2027, 5, 31))
+    cowpea = replace(MAIZE, crop="cowpea")
+
+    faults = check_planting(cowpea, ground=replace(GROUND, spans=(rains,)), today=TODAY)
+
+    assert [fault.code for fault in faults] == [FaultCode.LEGUME]

@@ -6,17 +6,15 @@ import pytest
 
 from gateway_adapters.contract import (
     Accepted,
-    Event,
     HealthState,
     Outcome,
     Outgoing,
-    Receipt,
-    ReceiptState,
     Rejected,
     RejectKind,
     Scope,
 )
 from gateway_adapters.errors import GatewayConfigError
+from gateway_adapters.events import Event, Receipt, ReceiptState
 from gateway_adapters.fake import FakeGateway, open_fake
 from gateway_adapters.fake_script import (
     NoAnswer,

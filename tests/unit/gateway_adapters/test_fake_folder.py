@@ -13,8 +13,9 @@ from threading import Timer
 
 import pytest
 
-from gateway_adapters.contract import Event, HealthState, Rejected, RejectKind, Scope
+from gateway_adapters.contract import HealthState, Rejected, RejectKind, Scope
 from gateway_adapters.errors import GatewayConfigError
+from gateway_adapters.events import Event
 from gateway_adapters.fake import FakeGateway
 from gateway_adapters.fake_script import LateReceipt
 from tests.outgoing import HALF_MINUTE_LATER, NEXT_EVENING, PHONE, StoppedClock, an_outgoing

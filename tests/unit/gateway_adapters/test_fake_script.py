@@ -7,15 +7,13 @@ import pytest
 from gateway_adapters.contract import (
     Accepted,
     Ambiguous,
-    Event,
     Outcome,
     Outgoing,
-    Receipt,
-    ReceiptState,
     Rejected,
     RejectKind,
     Scope,
 )
+from gateway_adapters.events import Event, Receipt, ReceiptState
 from gateway_adapters.fake import FakeGateway
 from gateway_adapters.fake_script import (
     DisorderedReceipts,

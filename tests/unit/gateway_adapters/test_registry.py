@@ -40,7 +40,7 @@ def open_wire(settings, clock):
 
 def test_the_fake_is_installed_and_reaches_no_phone() -> None:
     assert "fake" in registry.names()
-    assert not registry.reaches_phones("fake")
+    assert not registry.reaches_phones("fake", {})
 
 
 def test_the_named_gateway_is_opened_with_its_settings(tmp_path: Path) -> None:
@@ -64,14 +64,14 @@ def test_a_stranger_s_gateway_reaches_phones_unless_it_says_otherwise(install: I
     install("alpha", "wire", WORKING)
 
     assert "wire" in registry.names()
-    assert registry.reaches_phones("wire")
+    assert registry.reaches_phones("wire", {})
     assert isinstance(registry.open_gateway("wire", {}, StoppedClock()), FakeGateway)
 
 
 def test_a_stranger_s_gateway_may_say_that_it_reaches_no_phone(install: Install) -> None:
     install("beta", "dry_wire", "REACHES_PHONES = False\n" + WORKING)
 
-    assert not registry.reaches_phones("dry_wire")
+    assert not registry.reaches_phones("dry_wire", {})
 
 
 def test_two_packages_with_one_name_are_both_named(install: Install) -> None:

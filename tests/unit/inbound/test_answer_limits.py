@@ -11,8 +11,10 @@ import pytest
 from service.inbound.limits import is_muted
 from service.records.people import PhoneRow
 from service.records.phones import PhoneBundle
+from service.records.requests import close_request
 from service.records.traffic import InboundRow, TaskKind
 from tests.world import OTHER_PHONE, PHONE, World, enrol
+from tests.world_facts import by_call
 from tests.world_looks import calls, messages, rows, to_read
 
 STRANGER = "+255100000077"
@@ -79,7 +81,7 @@ def test_what_is_reported_beyond_the_limit_is_recorded_all_the_same(world: World
     world.text("A1", at="2027-03-15T14:00")
     world.text("STOP", at="2027-03-15T15:00")
 
-    assert kinds(world) == ["r_why"] * 5 + ["stop_ok"]
+    assert kinds(world) == ["r_why_planting"] * 5 + ["stop_ok"]
 
 
 def test_more_than_five_texts_in_ten_minutes_mute_a_phone(world: World) -> None:
@@ -172,6 +174,21 @@ def test_a_stranger_gets_one_answer_in_thirty_days(world: World) -> None:
 
     assert kinds(world, STRANGER) == ["join_ok"]
     assert len(calls(world, TaskKind.ENROL)) == 1
+
+
+def test_a_stranger_whose_wish_was_settled_may_ask_again_after_thirty_days(world: World) -> None:
+    enrol(world)
+    world.text("JOIN", number=STRANGER, at="2027-03-15T12:00")
+    (task,) = calls(world, TaskKind.ENROL)
+    by_call(world, lambda desk: close_request(desk.session, 1, task.id, who="x", now=desk.now))
+
+    world.text("JOIN", number=STRANGER, at="2027-04-13T12:00")
+    early = len(calls(world, TaskKind.ENROL))
+    world.text("JOIN", number=STRANGER, at="2027-04-15T12:00")
+
+    assert early == 0
+    assert len(calls(world, TaskKind.ENROL)) == 1
+    assert kinds(world, STRANGER) == ["join_ok", "join_ok"]
 
 
 def _inbound(world: World) -> list[InboundRow]:

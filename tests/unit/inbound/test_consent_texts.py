@@ -77,7 +77,7 @@ def test_a_phone_without_a_plot_is_started_and_not_welcomed_by_plots(world: Worl
 
 def test_stop_ends_all_that_waits_is_confirmed_once_and_shown(world: World) -> None:
     enrol(world)
-    world.tick("2027-03-13T19:00")
+    world.tick("2027-03-13T20:30")
 
     world.text("STOP", at="2027-03-14T10:00")
     world.text("stop", at="2027-03-14T10:01")

@@ -101,6 +101,7 @@ def test_why_names_the_next_day_and_the_harvest_after_all_that_is_to_come(world:
     assert why_values(world) == {
         "plot": "A",
         "next": "2027-03-15",
+        "since": "2027-03-15",
         "harvest": "2027-06-15",
         "phone": PERSON,
     }

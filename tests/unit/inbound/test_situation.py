@@ -4,10 +4,10 @@ from datetime import date
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
 from service.inbound.reply_codes import Context, DoseRef, Question
 from service.inbound.situation import Situation, situation_of, unknown_situation
 from service.planning.drafts import language_of
-from service.records.fields import ContainerEventKind
 from service.records.people import Consent
 from service.records.phones import phone_by_number
 from service.records.plantings import association
@@ -96,8 +96,8 @@ def test_cans_being_filled_are_asked_for_and_all_are_known(world: World) -> None
     enrolled = enrol(world)
     another_can(world, enrolled, number=2, sealed_on=date(2027, 1, 1))
     another_can(world, enrolled, number=3, sealed_on=date(2027, 1, 1))
-    can_event(world, enrolled, ContainerEventKind.EMPTIED, date(2027, 2, 1), number=2)
-    can_event(world, enrolled, ContainerEventKind.OPENED, date(2027, 2, 1), number=3)
+    can_event(world, enrolled, CanEventKind.EMPTIED, date(2027, 2, 1), number=2)
+    can_event(world, enrolled, CanEventKind.OPENED, date(2027, 2, 1), number=3)
 
     found = situation(world)
 

@@ -4,13 +4,15 @@ from datetime import date
 
 import pytest
 
-from gateway_adapters.contract import Inbound
+from gateway_adapters.events import Inbound
+from service.agronomy.containers import CanEventKind
 from service.inbound.acts import Act, act
-from service.inbound.handler import Route, handle_text
+from service.inbound.handler import handle_text
+from service.inbound.keeping import Route
 from service.inbound.replies import Replies
 from service.inbound.reply_codes import Item, Meaning, Reading
 from service.inbound.situation import situation_of
-from service.records.fields import ContainerEventKind, DoseState, FactKind
+from service.records.fields import DoseState, FactKind
 from service.records.inbox import inbound, mark_read
 from service.records.phones import phone_by_number
 from service.records.plantings import association
@@ -79,11 +81,12 @@ def test_the_same_event_again_changes_nothing(world: World) -> None:
 )
 def test_the_same_words_at_once_are_answered_once(world: World, at: str, count: int) -> None:
     enrol(world)
+    world.tick("2027-03-15T09:00")
     world.text("why A", at="2027-03-15T12:00")
 
     world.text("WHY a", at=at)
 
-    assert answers(world) == ["r_why"] * count
+    assert answers(world) == ["r_why_planting"] * count
     assert len(rows(world, InboundRow)) == 2
 
 
@@ -118,7 +121,7 @@ def test_two_doses_in_one_text_are_two_facts_and_two_answers(world: World) -> No
         ("A rain", "r_rain", None),
         ("A burnt", "r_burn", FactKind.BURNT),
         ("A harvest", "harvest_early", FactKind.HARVESTED),
-        ("why A", "r_why", None),
+        ("why A", "r_why_planting", None),
         ("help", "help", None),
     ],
 )
@@ -138,7 +141,7 @@ def test_each_word_has_its_fact_and_its_answer(
 
 def test_a_can_sealed_is_answered_with_its_ready_day(world: World) -> None:
     enrolled = enrol(world)
-    can_event(world, enrolled, ContainerEventKind.OPENED, date(2027, 3, 1))
+    can_event(world, enrolled, CanEventKind.OPENED, date(2027, 3, 1))
 
     world.text("CAN 1", at="2027-03-10T12:00")
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
 from service.agronomy.crops import crop
 from service.agronomy.regimes import container_ready
 from service.intake.entries import Folder
@@ -14,7 +15,6 @@ from service.intake.folder import read_folder
 from service.intake.rules import Rules
 from service.messages.words import read_words
 from service.records.engine import Sessions
-from service.records.fields import ContainerEventKind
 from tests.unit.intake.folders import store
 
 ROOT = Path(__file__).parents[3]
@@ -27,16 +27,20 @@ RULES = Rules(
 )
 ALLOWED: dict[str, set[object]] = {
     "consents": {"yes", "no", "silent"},
-    "answers": {"prompt", "late", "sometimes", "reports-too-late", "never"},
+    "answers": {"prompt", "early", "late", "sometimes", "reports-too-late", "never"},
     "applies": {"all", "most", "some"},
     "says_not_done": {True, False},
     "phrases": {"code", "digits", "words", "messy"},
     "tells_sowing": {True, False},
     "tells_emergence": {True, False},
+    "comes_up": {"sown", "once-resown"},
+    "tells_again": {"never", "same-day", "next-day"},
+    "pours_late": {True, False},
+    "refills": {True, False},
 }
-DAYS = {"sows_late_days", "emerges_after_days", "harvests_early_days"}
+DAYS = {"sows_late_days", "emerges_after_days", "harvests_early_days", "pours_after_days"}
 DATES = {"stops_on", "starts_again_on"}
-LISTS = {"rain_on", "asks_help_on", "asks_why_on", "seals", "writes"}
+LISTS = {"rain_on", "burns_on", "asks_help_on", "asks_why_on", "seals", "writes"}
 
 
 @pytest.fixture(scope="module")
@@ -92,7 +96,7 @@ def test_most_plantings_find_a_can_ready_and_some_do_not(demo: Folder) -> None:
     ready: dict[str, list[date]] = {home.code: [] for home in demo.households}
     for can in demo.containers:
         days = dict(can.happened)
-        rests_from = days.get(ContainerEventKind.REFILLED) or days.get(ContainerEventKind.SEALED)
+        rests_from = days.get(CanEventKind.REFILLED) or days.get(CanEventKind.SEALED)
         if rests_from is not None:
             found = container_ready(
                 rests_from,
@@ -143,7 +147,7 @@ def test_cans_that_growers_seal_stand_open(demo: Folder, growers: dict[str, Any]
     filling = {
         (can.household, can.number)
         for can in demo.containers
-        if ContainerEventKind.SEALED not in dict(can.happened)
+        if CanEventKind.SEALED not in dict(can.happened)
     }
     sealed = {
         (code, seal["can"])

@@ -5,12 +5,13 @@ from pathlib import Path
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
 from service.intake.faults import IntakeError
 from service.intake.folder import read_folder
+from service.intake.load import MANY_HOUSEHOLDS, Visit, load_folder
 from service.intake.store import IntakeResult
 from service.records.engine import Session, Sessions
 from service.records.fields import (
-    ContainerEventKind,
     ContainerEventRow,
     FactKind,
     PlantingFactRow,
@@ -27,6 +28,7 @@ from service.records.people import (
     PhoneRow,
 )
 from service.records.phones import phones
+from service.records.plantings import open_plantings
 from tests.unit.intake.folders import (
     LATER,
     NOW,
@@ -78,7 +80,7 @@ def test_cells_become_what_the_tables_hold(sessions: Sessions, folder: Path) -> 
         assert (second.remind_minute, second.cup_ml, second.discreet) == (17 * 60 + 30, 300, True)
         assert (third.regime.value, third.word, third.needs_call) == ("sold-any", "green mix", True)
         wet, dry, _ = rows_of(session, PlantingRow)
-        assert (wet.water_ratio, wet.litres_per_m2, wet.transplanted) == (0, 1.5, None)
+        assert (wet.water_ratio, wet.litres_per_m2, wet.transplanted) == (None, None, None)
         assert (dry.water_ratio, dry.litres_per_m2, dry.transplanted) == (3, 1.2, True)
         assert [(row.number, row.typed) for row in rows_of(session, PhoneRow)] == [
             ("+255100000001", "0100 000 001"),
@@ -86,14 +88,19 @@ def test_cells_become_what_the_tables_hold(sessions: Sessions, folder: Path) -> 
         ]
 
 
-def test_water_left_blank_in_the_dry_season_is_two_parts(sessions: Sessions, folder: Path) -> None:
-    """Common practice, no source: 2 : 1 in the dry season."""
+def test_what_is_left_blank_follows_the_rules_of_the_place(
+    sessions: Sessions, folder: Path
+) -> None:
     set_cell(folder, "plantings.csv", 3, "water_ratio", "")
+    set_cell(folder, "plantings.csv", 3, "litres_per_m2", "")
 
     took_in(sessions, folder)
 
     with sessions.read() as session:
-        assert [row.water_ratio for row in rows_of(session, PlantingRow)] == [0, 2, 0]
+        plantings = rows_of(session, PlantingRow)
+        assert [row.water_ratio for row in plantings] == [None, None, None]
+        assert [row.litres_per_m2 for row in plantings] == [None, None, None]
+        assert [row.regime for row in plantings] == [None, None, None]
 
 
 def test_imported_numbers_carry_a_spoken_yes_and_never_their_own(
@@ -147,7 +154,7 @@ def test_what_was_said_about_consent_is_never_rewritten(sessions: Sessions, fold
         pytest.param("areas.csv", "name", "Far North", "area", (), id="area's name"),
         pytest.param("households.csv", "alias", "Tall Tree", "household", (), id="alias"),
         pytest.param("households.csv", "remind_at", "19:00", "household", (), id="hour"),
-        pytest.param("households.csv", "area", "S", "household", (), id="area"),
+        pytest.param("households.csv", "area", "S", "household", (1,), id="area"),
         pytest.param("households.csv", "eats", "sold-any", "household", (1,), id="eaters"),
         pytest.param("phones.csv", "language", "en", "phone", (), id="phone's language"),
         pytest.param("plots.csv", "letter", "G", "plot", (), id="letter"),
@@ -270,8 +277,8 @@ def test_what_happens_to_a_can_is_appended(sessions: Sessions, folder: Path) -> 
             if row.container_id == 3
         ]
     assert happened == [
-        (ContainerEventKind.SEALED, date(2026, 8, 1), Source.IMPORT),
-        (ContainerEventKind.SEALED, date(2026, 8, 9), Source.IMPORT),
+        (CanEventKind.SEALED, date(2026, 8, 1), Source.IMPORT),
+        (CanEventKind.SEALED, date(2026, 8, 9), Source.IMPORT),
     ]
 
 
@@ -284,3 +291,50 @@ def test_two_letters_may_change_places(sessions: Sessions, folder: Path) -> None
 
     with sessions.read() as session:
         assert [plot.letter for plot in rows_of(session, PlotRow)] == ["D", "A", "A"]
+
+
+def test_a_folder_of_many_households_is_planned_in_one_go_to_the_same_doses(
+    sessions: Sessions, folder: Path
+) -> None:
+    """201 further homes with a plot of maize each: seven doses (common practice, no source)."""
+    for number in range(1, MANY_HOUSEHOLDS + 2):
+        home = f"M{number}"
+        add_row(
+            folder,
+            "households.csv",
+            home,
+            "N",
+            home,
+            home,
+            "1",
+            "0",
+            "general",
+            "sw",
+            "",
+            "no",
+            "",
+            "no",
+            "",
+        )
+        add_row(folder, "plots.csv", home, "P1", "A", "20", "normal")
+        add_row(
+            folder,
+            "plantings.csv",
+            home,
+            "P1",
+            "S1",
+            "maize-grain",
+            "2027-03-15",
+            "rains",
+            *("",) * 6,
+        )
+
+    load_folder(sessions, folder, rules=RULES, visit=Visit(who="test", now=NOW))
+
+    with sessions.read() as session:
+        plantings = open_plantings(session, 1)
+        many = [item for item in plantings if item.household.code.startswith("M")]
+        assert len(many) == MANY_HOUSEHOLDS + 1
+        assert {len(item.doses) for item in many} == {7}
+        assert {sum(row.urine_l for row in item.doses) for item in many} == {30.0}
+        assert all(item.doses for item in plantings)

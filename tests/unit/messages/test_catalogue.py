@@ -7,8 +7,9 @@ import pytest
 
 from service.messages.catalogue import Catalogue
 from service.messages.fitting import missing_from
-from service.messages.kinds import KINDS, SMALL_TEXTS, TEXT_FIELDS
+from service.messages.kinds import KINDS, TEXT_FIELDS
 from service.messages.language import CatalogueError, Review
+from service.messages.small_texts import SMALL_TEXTS
 
 HEADER = 'msgid ""\nmsgstr ""\n"Language: fr\\n"\n"X-Review: draft\\n"\n"X-Encoding: gsm7\\n"\n'
 
@@ -63,7 +64,10 @@ def test_only_corrections_and_safety_go_beyond_the_limits() -> None:
 
 
 def test_every_kind_with_an_amount_a_day_or_a_hold_needs_a_native_reader() -> None:
-    telling = {"day", "ready", "next", "until", "harvest", "urine", "given", "jobs", "wait"}
+    telling = {
+        *("day", "ready", "next", "since", "until", "harvest"),
+        *("urine", "given", "jobs", "wait", "short", "litres", "ratio"),
+    }
     kinds = {name for name, kind in KINDS.items() if kind.fields & telling} | {"rain_hold"}
 
     assert {name for name in kinds if not KINDS[name].needs_native_read} == set()
@@ -130,6 +134,21 @@ def test_words_of_blame_and_of_asking_are_refused_by_the_languages_own_list(
 
     with pytest.raises(CatalogueError, match="it says credit, paresseux"):
         Catalogue.load(folder)
+
+
+def test_only_the_plain_text_on_collecting_may_name_the_jug(tmp_path: Path, locales: Path) -> None:
+    plain = _entry("collect", "La cruche, bidon $n, le $day.")
+    neutral = _entry("collect.neutral", "La cruche neutre, bidon $n, le $day.")
+    folder = _beside_english(tmp_path, locales, HEADER + plain + neutral)
+    (folder / "fr" / "words.toml").write_text(
+        "[revealing]\nwords = ['cruche']\nsource = 'x'\n", encoding="utf-8"
+    )
+
+    with pytest.raises(CatalogueError) as refused:
+        Catalogue.load(folder)
+
+    (fault,) = refused.value.faults
+    assert fault.startswith("fr, collect.neutral: it says cruche")
 
 
 def test_every_fault_of_every_language_is_listed_at_once(tmp_path: Path, locales: Path) -> None:

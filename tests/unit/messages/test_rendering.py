@@ -71,7 +71,7 @@ def test_the_substance_is_called_as_the_household_wants(
 def test_the_can_is_named_when_several_are_in_use(
     catalogue: Catalogue, kind: str, reader: Reader, expected: str
 ) -> None:
-    assert expected in render(catalogue, kind, {**DOSE, "can": 2}, reader=reader).text
+    assert expected in render(catalogue, kind, {**DOSE, "can": [2]}, reader=reader).text
 
 
 @pytest.mark.parametrize(
@@ -143,7 +143,7 @@ def test_a_shared_phone_gets_one_digest_home_by_home(catalogue: Catalogue) -> No
 
     assert text == (
         "Sun 28 Mar, L from the can + L water. Home 1: A3 6+18, D2 2.5+7.5. Home 2: G1 3+9. "
-        "Furrow, not leaves; cover. Wash hands. Reply codes done."
+        "Furrow, not leaves; cover. Wash hands. Reply codes."
     )
 
 
@@ -159,7 +159,7 @@ def test_eight_of_the_longest_jobs_fit_into_two_segments(
     catalogue: Catalogue, language: str, count: int, homes: int, parts: int
 ) -> None:
     reader = Reader(language=language, fallback="en", wording=Wording(shared=True))
-    values: Values = {"day": "2027-01-11", "jobs": worst_jobs(count, homes=homes), "can": 12}
+    values: Values = {"day": "2027-01-11", "jobs": worst_jobs(count, homes=homes), "can": [12]}
 
     text = render(catalogue, "digest", values, reader=reader).text
 
@@ -175,7 +175,7 @@ def test_jobs_that_do_not_fit_are_left_for_the_call_list(catalogue: Catalogue) -
     values: Values = {"day": "2027-01-11", "can": None}
 
     assert digest_fits(catalogue, {**values, "jobs": nine}, reader=SHARED) == 8
-    assert digest_fits(catalogue, {**values, "jobs": apart}, reader=SHARED) == 4
+    assert digest_fits(catalogue, {**values, "jobs": apart}, reader=SHARED) == 5
 
 
 @pytest.mark.parametrize(

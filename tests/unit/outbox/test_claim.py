@@ -4,7 +4,7 @@ import pytest
 
 from gateway_adapters.contract import Rejected, RejectKind, Scope
 from service.messages.printing import ValueRefusedError
-from service.outbox.claim import expire_overdue
+from service.outbox.overdue import expire_overdue
 from service.records.engine import Sessions
 from service.records.traffic import MessageRow, RouteRow
 from tests.unit.outbox.queue import (

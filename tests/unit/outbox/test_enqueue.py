@@ -5,16 +5,10 @@ from datetime import date
 import pytest
 from sqlalchemy import select
 
-from gateway_adapters.contract import (
-    Accepted,
-    Ambiguous,
-    Receipt,
-    ReceiptState,
-    Rejected,
-    RejectKind,
-)
-from service.outbox.claim import expire_overdue
+from gateway_adapters.contract import Accepted, Ambiguous, Rejected, RejectKind
+from gateway_adapters.events import Receipt, ReceiptState
 from service.outbox.enqueue import DoseLink, cancel, cancel_for_phone
+from service.outbox.overdue import expire_overdue
 from service.outbox.receipts import record_receipt
 from service.records.engine import Sessions
 from service.records.traffic import MessageDoseRow, MessageRow

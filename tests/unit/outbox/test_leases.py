@@ -1,8 +1,9 @@
 """The last look drops what is no longer wanted; a lease that ran out leaves its texts unknown."""
 
 from gateway_adapters.contract import Accepted
-from service.outbox.claim import Claim, drop_unwanted, lapse_leases
+from service.outbox.claim import Claim, drop_unwanted
 from service.outbox.enqueue import DoseLink
+from service.outbox.overdue import lapse_leases
 from service.records.engine import Sessions
 from service.records.traffic import MessageRow
 from tests.unit.outbox.queue import (

@@ -5,7 +5,8 @@ from itertools import permutations
 import pytest
 from sqlalchemy import select
 
-from gateway_adapters.contract import Accepted, Ambiguous, Receipt, ReceiptState
+from gateway_adapters.contract import Accepted, Ambiguous
+from gateway_adapters.events import Receipt, ReceiptState
 from service.outbox.receipts import file_orphans, record_receipt
 from service.records.engine import Sessions
 from service.records.traffic import OrphanReceiptRow

@@ -3,8 +3,8 @@
 import pytest
 
 from gateway_adapters.contract import Accepted, Ambiguous, Outcome, Rejected, RejectKind, Scope
-from service.outbox.claim import lapse_leases
 from service.outbox.enqueue import DoseLink
+from service.outbox.overdue import lapse_leases
 from service.records.engine import Sessions
 from tests.unit.outbox.queue import (
     EVENING,

@@ -190,7 +190,7 @@ def test_a_digest_lists_each_dose_and_names_a_can_only_where_all_use_one(world: 
 
     assert [job["code"] for job in values["jobs"]] == ["A1", "D1"]
     assert [job["label"] for job in values["jobs"]] == [None, None]
-    assert (values["day"], values["can"]) == ("2027-03-15", 1)
+    assert (values["day"], values["can"]) == ("2027-03-15", [1])
 
 
 def test_on_a_shared_phone_each_line_names_the_home(world: World) -> None:

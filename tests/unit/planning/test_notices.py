@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from service.records.fields import ContainerEventKind
+from service.agronomy.containers import CanEventKind
 from service.records.people import Consent
 from tests.world import OTHER_PHONE, PHONE, World, enrol, tick_through
 from tests.world_facts import another_can, another_phone, another_plot, can_event, consent_said
@@ -75,7 +75,7 @@ def test_a_container_sealed_anew_is_announced_again(world: World) -> None:
     enrolled = enrol(world, sealed_on=date(2027, 1, 21))
     world.tick("2027-02-20T18:00")
 
-    can_event(world, enrolled, ContainerEventKind.REFILLED, date(2027, 2, 21))
+    can_event(world, enrolled, CanEventKind.REFILLED, date(2027, 2, 21))
     tick_through(world, date(2027, 3, 22), date(2027, 3, 25), hours=EVENING)
 
     assert evenings(world, "ready") == [
@@ -86,7 +86,7 @@ def test_a_container_sealed_anew_is_announced_again(world: World) -> None:
 
 def test_a_container_emptied_before_its_day_is_not_announced(world: World) -> None:
     enrolled = enrol(world, sealed_on=date(2027, 1, 30))
-    can_event(world, enrolled, ContainerEventKind.EMPTIED, date(2027, 2, 25))
+    can_event(world, enrolled, CanEventKind.EMPTIED, date(2027, 2, 25))
 
     tick_through(world, date(2027, 3, 1), date(2027, 3, 2), hours=EVENING)
 

@@ -3,18 +3,31 @@
 Maize for grain on 100 m² at 1.5 L/m²: 150 L over seven doses, the first on the day of sowing.
 """
 
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
+from service.confirmations.calls import Answer, Said, settle_call
 from service.planning.cans import cans_by_household
-from service.planning.refresh import refresh_planting
+from service.planning.refresh import refresh_household
 from service.planning.send_window import local_day
-from service.records.fields import DoseRow, DoseState, FactKind, Source
+from service.records.can_events import add_can_event
+from service.records.fields import (
+    ContainerRow,
+    DoseRow,
+    DoseState,
+    FactKind,
+    HoldRow,
+    PlantingFactRow,
+    Source,
+)
 from service.records.holds import add_hold
-from service.records.plantings import association
-from tests.world import ZONE, Enrolled, World, doses, enrol
-from tests.world_looks import dose, facts
+from service.records.localities import AreaHoldRow, LocalValueRow
+from service.records.traffic import TaskKind
+from tests.world import ZONE, Enrolled, World, doses, enrol, tick_through
+from tests.world_facts import by_call
+from tests.world_looks import calls, dose, facts
 
 DAYS = [
     date(2027, 3, 15),
@@ -30,15 +43,7 @@ DAYS = [
 def refresh(world: World, enrolled: Enrolled) -> None:
     today = local_day(world.clock(), ZONE)
     with world.services.sessions.begin() as session:
-        cans = cans_by_household(session, association(session, 1), today=today)
-        refresh_planting(
-            session,
-            1,
-            enrolled.planting_id,
-            cans=cans.get(enrolled.household_id, ()),
-            today=today,
-            now=world.clock(),
-        )
+        refresh_household(session, 1, enrolled.household_id, today=today, now=world.clock())
 
 
 def hold(world: World, enrolled: Enrolled, first_on: date, last_on: date) -> None:
@@ -174,62 +179,262 @@ def test_a_dose_said_to_be_undone_may_still_be_done(world: World) -> None:
 
 
 def test_a_window_that_no_ready_container_could_serve_is_dropped_by_rule(world: World) -> None:
-    """Sealed on 10 March, ready on 9 April: doses 1 to 3 find nothing to pour."""
-    enrolled = enrol(world, sealed_on=date(2027, 3, 10))
+    """Sealed on 5 March, ready on 4 April, the day of dose 3: doses 1 and 2 find nothing."""
+    enrolled = enrol(world, sealed_on=date(2027, 3, 5))
 
     world.tick("2027-04-11T06:00")
 
     rows = doses(world, enrolled)
-    assert [(row.state, row.reason) for row in rows[:3]] == [(DoseState.DROPPED, "not-ready")] * 3
+    assert [(row.state, row.reason) for row in rows[:2]] == [(DoseState.DROPPED, "not-ready")] * 2
+    assert rows[2].state is DoseState.NOT_KNOWN
     assert [row.state for row in rows[3:]] == [DoseState.PLANNED] * 4
     written = facts(world, enrolled, FactKind.NOT_READY)
     assert [(fact.dose_number, fact.source) for fact in written] == [
         (1, Source.SERVICE),
         (2, Source.SERVICE),
-        (3, Source.SERVICE),
     ]
-    assert [fact.on for fact in written] == [
-        date(2027, 3, 21),
-        date(2027, 4, 3),
-        date(2027, 4, 10),
-    ]
+    assert [fact.on for fact in written] == [date(2027, 3, 21), date(2027, 4, 3)]
 
 
 def test_what_was_not_ready_is_shared_over_the_rest_up_to_the_cap(world: World) -> None:
     """Cap: twice the season's total over the doses of the pattern, 300 / 7 = 42.8 L."""
-    enrolled = enrol(world, sealed_on=date(2027, 3, 10))
+    enrolled = enrol(world, sealed_on=date(2027, 3, 5))
 
     world.tick("2027-04-11T06:00")
 
-    left = [row.urine_l for row in doses(world, enrolled)[3:]]
+    left = [row.urine_l for row in doses(world, enrolled)[2:]]
     assert sum(left) == 150
     assert max(left) <= 42.8
 
 
 def test_news_of_dropped_doses_is_written_down_once(world: World) -> None:
-    enrolled = enrol(world, sealed_on=date(2027, 3, 10))
+    enrolled = enrol(world, sealed_on=date(2027, 3, 5))
     world.tick("2027-04-11T06:00")
     before = [plain(row) for row in doses(world, enrolled)]
 
     world.tick("2027-04-11T07:00")
 
-    assert len(facts(world, enrolled, FactKind.NOT_READY)) == 3
+    assert len(facts(world, enrolled, FactKind.NOT_READY)) == 2
     assert [plain(row) for row in doses(world, enrolled)] == before
+
+
+def test_a_can_ready_only_when_nobody_can_be_told_any_more_serves_no_dose(world: World) -> None:
+    """Sealed on 19 February, ready on 21 March: the last day of dose 1, after its last evening."""
+    enrolled = enrol(world, sealed_on=date(2027, 2, 19))
+    tick_through(world, date(2027, 3, 14), date(2027, 3, 22), hours=("18:00",))
+
+    first = dose(world, enrolled, 1)
+    assert (first.told, first.state, first.reason) == (False, DoseState.DROPPED, "not-ready")
+
+
+def test_a_dose_told_by_call_keeps_its_litres(world: World) -> None:
+    enrolled = enrol(world, can_litres=10, needs_call=True)
+    world.tick("2027-03-14T18:00")
+    (task,) = calls(world, TaskKind.BY_CALL)
+    by_call(world, lambda desk: settle_call(desk, task.id, Answer(said=Said.TOLD)))
+    with world.services.sessions.begin() as session:
+        session.get_one(ContainerRow, 1).litres = 4
+
+    refresh(world, enrolled)
+
+    first = dose(world, enrolled, 1)
+    assert (first.told, first.urine_l) == (True, 10)
 
 
 def test_a_dose_told_before_its_can_went_is_not_known_rather_than_dropped(world: World) -> None:
     enrolled = enrol(world)
     world.tick("2027-03-14T18:00")
     with world.services.sessions.begin() as session:
-        row = association(session, 1)
-        refresh_planting(
+        can = session.get_one(ContainerRow, 1)
+        add_can_event(
             session,
-            row.id,
-            enrolled.planting_id,
-            cans=(),
-            today=date(2027, 3, 22),
+            1,
+            can.id,
+            kind=CanEventKind.LEAKED,
+            on=date(2027, 3, 15),
+            source=Source.CALL,
             now=world.clock(),
+        )
+        refresh_household(
+            session, 1, enrolled.household_id, today=date(2027, 3, 22), now=world.clock()
         )
 
     assert dose(world, enrolled, 1).state is DoseState.NOT_KNOWN
     assert facts(world, enrolled, FactKind.NOT_READY) == []
+
+
+def test_a_dose_whose_day_is_near_gets_no_more_than_the_cans_hold(world: World) -> None:
+    """A can of 10 L for a share of 150 / 7 = 21.4 L, rounded down to 21 L."""
+    enrolled = enrol(world, can_litres=10)
+
+    world.tick("2027-03-13T06:00")
+
+    first, second = doses(world, enrolled)[:2]
+    assert (first.urine_l, first.short_l) == (10, 11)
+    assert (second.urine_l, second.short_l) == (21.5, 0)
+
+
+def test_a_dose_still_far_off_keeps_its_share_for_nobody_knows_what_there_will_be(
+    world: World,
+) -> None:
+    enrolled = enrol(world, can_litres=10)
+
+    world.tick("2027-03-12T06:00")
+
+    assert [(row.urine_l, row.short_l) for row in doses(world, enrolled)[:1]] == [(21, 0)]
+
+
+def test_what_a_dose_lacked_when_it_was_told_goes_to_the_doses_after_it(world: World) -> None:
+    """150 L less the 10 L told, over the six doses left: 140 / 6 = 23.3 L, rounded down."""
+    enrolled = enrol(world, can_litres=10)
+
+    world.tick("2027-03-14T18:00")
+    refresh(world, enrolled)
+
+    first, second = doses(world, enrolled)[:2]
+    assert (first.urine_l, first.short_l, first.told) == (10, 11, True)
+    assert second.urine_l == 23
+
+
+def test_a_dose_told_keeps_its_litres_when_the_cans_change(world: World) -> None:
+    enrolled = enrol(world, can_litres=10)
+    world.tick("2027-03-14T18:00")
+    with world.services.sessions.begin() as session:
+        session.get_one(ContainerRow, 1).litres = 4
+
+    refresh(world, enrolled)
+
+    assert doses(world, enrolled)[0].urine_l == 10
+
+
+def test_a_dose_that_comes_back_holds_no_more_than_the_cans(world: World) -> None:
+    """Rain on 13 to 25 March takes dose 1; withdrawn on the 15th, its can still holds only 10 L."""
+    enrolled = enrol(world, can_litres=10)
+    hold(world, enrolled, date(2027, 3, 13), date(2027, 3, 25))
+    world.tick("2027-03-14T06:00")
+    assert dose(world, enrolled, 1).state is DoseState.DROPPED
+    with world.services.sessions.begin() as session:
+        session.query(HoldRow).delete()
+
+    world.now = datetime.fromisoformat("2027-03-15T06:00").replace(tzinfo=ZONE)
+    refresh(world, enrolled)
+
+    back = dose(world, enrolled, 1)
+    assert (back.state, back.urine_l, back.short_l) == (DoseState.PLANNED, 10, 11)
+
+
+def local_pattern(world: World, days: str) -> None:
+    with world.services.sessions.begin() as session:
+        session.add(
+            LocalValueRow(
+                association_id=1,
+                key="pattern",
+                value=days,
+                source="a local trial",
+                noted_by="Coordinator",
+                recorded_at=world.clock(),
+            )
+        )
+
+
+def test_a_shorter_local_pattern_takes_the_doses_after_it_out_of_the_plan(world: World) -> None:
+    enrolled = enrol(world)
+    world.tick("2027-03-16T06:00")
+
+    local_pattern(world, "7,14,21")
+    world.tick("2027-03-16T06:01")
+
+    rows = doses(world, enrolled)
+    assert [row.state for row in rows[:4]] == [DoseState.PLANNED] * 4
+    assert [(row.state, row.reason) for row in rows[4:]] == [
+        (DoseState.DROPPED, "not-in-pattern")
+    ] * 3
+
+
+def test_doses_come_back_with_a_longer_pattern(world: World) -> None:
+    enrolled = enrol(world)
+    local_pattern(world, "7,14,21")
+    world.tick("2027-03-16T06:00")
+
+    local_pattern(world, "7,14,21,28,42,56")
+    world.tick("2027-03-16T06:01")
+
+    assert [row.state for row in doses(world, enrolled)] == [DoseState.PLANNED] * 7
+
+
+def test_news_from_elsewhere_is_planned_in_without_anybody_asking_for_it(world: World) -> None:
+    """A hold of the area that another process wrote down is in the doses at the next step."""
+    enrolled = enrol(world)
+    world.tick("2027-03-16T06:00")
+    with world.services.sessions.begin() as session:
+        session.add(
+            AreaHoldRow(
+                association_id=1,
+                area_id=1,
+                first_on=date(2027, 4, 10),
+                last_on=date(2027, 4, 12),
+                noted_by="Coordinator",
+                recorded_at=world.clock(),
+            )
+        )
+
+    world.tick("2027-03-16T06:01")
+
+    assert dose(world, enrolled, 4).due_on == date(2027, 4, 13)
+
+
+def test_seed_sown_again_gets_its_doses_anew_but_the_one_given_stays(world: World) -> None:
+    """Sown again on 5 April: assumed up on the 11th, doses from 18 April on."""
+    enrolled = enrol(world)
+    world.tick("2027-03-14T18:00")
+    world.text("A1", at="2027-03-15T10:00")
+    world.tick("2027-04-05T06:00")
+    with world.services.sessions.begin() as session:
+        session.add(
+            PlantingFactRow(
+                association_id=1,
+                planting_id=enrolled.planting_id,
+                kind=FactKind.RESOWN,
+                on=date(2027, 4, 5),
+                source=Source.CALL,
+                recorded_at=world.clock(),
+            )
+        )
+    refresh(world, enrolled)
+
+    rows = doses(world, enrolled)
+    assert (rows[0].state, rows[0].due_on) == (DoseState.DONE, date(2027, 3, 15))
+    assert [row.due_on for row in rows[1:4]] == [
+        date(2027, 4, 18),
+        date(2027, 4, 25),
+        date(2027, 5, 2),
+    ]
+    assert {row.state for row in rows[1:]} == {DoseState.PLANNED}
+
+
+def test_a_dose_given_elsewhere_counts_with_its_litres_and_takes_nothing_from_the_cans(
+    world: World,
+) -> None:
+    """150 L less 60 L given before, over six doses: 15 L each."""
+    enrolled = enrol(world)
+    with world.services.sessions.begin() as session:
+        session.add(
+            PlantingFactRow(
+                association_id=1,
+                planting_id=enrolled.planting_id,
+                kind=FactKind.ELSEWHERE,
+                dose_number=1,
+                on=date(2027, 3, 15),
+                litres=60,
+                source=Source.FORM,
+                recorded_at=world.clock(),
+            )
+        )
+    world.tick("2027-03-16T06:00")
+
+    rows = doses(world, enrolled)
+    assert (rows[0].state, rows[0].urine_l) == (DoseState.DONE, 60)
+    assert [row.urine_l for row in rows[1:]] == [15] * 6
+    with world.services.sessions.read() as session:
+        (can,) = cans_by_household(session, 1, today=date(2027, 3, 16))[enrolled.household_id]
+    assert can.litres == 200

@@ -18,11 +18,13 @@ from service.records.fields import (
     PlotRow,
     Source,
 )
+from service.records.locality_book import LocalityBook
 from service.records.people import HouseholdRow
 from service.records.plantings import PlantingBundle
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
 SOWN = date(2027, 3, 15)
+BOOK = LocalityBook(holds=(), spans=(), values=(), store_c={3: 24})
 
 
 def fact(kind: FactKind, on: date, number: int | None = None) -> PlantingFactRow:
@@ -45,7 +47,8 @@ def a_bundle(*facts: PlantingFactRow, doses: tuple[DoseRow, ...] = ()) -> Planti
             litres_per_m2=1.5,
         ),
         plot=PlotRow(letter="A", area_m2=100, soil=Soil.SALTY),
-        household=HouseholdRow(id=1, regime=Regime.GENERAL),
+        household=HouseholdRow(id=1, area_id=3, regime=Regime.GENERAL),
+        book=BOOK,
         facts=facts,
         holds=(HoldRow(first_on=date(2027, 3, 20), last_on=date(2027, 3, 22)),),
         doses=doses,

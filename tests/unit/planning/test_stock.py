@@ -7,30 +7,34 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from service.agronomy.containers import CanEventKind, CanState
 from service.agronomy.regimes import Regime
-from service.planning.stock import Can, CanState, can_standing, name_needed, ready_can
+from service.planning.stock import Can, any_ready, name_needed, stores
 from service.records.containers import ContainerBundle
-from service.records.fields import ContainerEventKind, ContainerEventRow, ContainerRow, Source
+from service.records.dose_uses import DoseUse
+from service.records.fields import ContainerEventRow, ContainerRow, Source
+from service.records.locality_book import LocalityBook
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
 TODAY = date(2027, 3, 1)
 OPENED, SEALED, REFILLED, EMPTIED = (
-    ContainerEventKind.OPENED,
-    ContainerEventKind.SEALED,
-    ContainerEventKind.REFILLED,
-    ContainerEventKind.EMPTIED,
+    CanEventKind.OPENED,
+    CanEventKind.SEALED,
+    CanEventKind.REFILLED,
+    CanEventKind.EMPTIED,
 )
 FIRST, SECOND = date(2027, 1, 20), date(2027, 2, 10)
-Story = list[tuple[ContainerEventKind, date]]
+Story = list[tuple[CanEventKind, date]]
 
 
-def standing(
+def standing(  # noqa: PLR0913 -- a factory: every part has its usual value
     story: Story,
     *,
     regime: Regime = Regime.GENERAL,
     today: date = TODAY,
     store_c: float | None = 24,
     longer_rest: bool = False,
+    uses: tuple[DoseUse, ...] = (),
 ) -> Can:
     row = ContainerRow(
         id=4,
@@ -45,8 +49,15 @@ def standing(
         ContainerEventRow(kind=kind, on=on, source=Source.IMPORT, recorded_at=NOW)
         for kind, on in story
     )
-    bundle = ContainerBundle(container=row, events=events, regime=regime)
-    return can_standing(bundle, store_c=store_c, today=today)
+    bundle = ContainerBundle(container=row, events=events, regime=regime, area_id=3)
+    book = LocalityBook(holds=(), spans=(), values=(), store_c={3: store_c})
+    return stores([bundle], uses, book=book, today=today)[6].cans[0]
+
+
+def poured(litres: float, on: date = TODAY, number: int = 1) -> DoseUse:
+    return DoseUse(
+        household_id=6, planting_id=9, number=number, on=on, litres=litres, regime=Regime.GENERAL
+    )
 
 
 @pytest.mark.parametrize(
@@ -127,49 +138,70 @@ def test_half_a_years_rest_is_never_over_in_a_store_of_unknown_warmth() -> None:
     assert (can.state, can.ready_on) == (CanState.RESTING, None)
 
 
-def a_can(number: int, ready_on: date | None, state: CanState = CanState.READY) -> Can:
-    return Can(
-        container_id=number,
-        household_id=6,
-        number=number,
-        state=state,
-        sealed_on=FIRST,
-        ready_on=ready_on,
+def test_a_can_from_which_something_was_poured_is_in_use_with_what_is_left() -> None:
+    can = standing([(SEALED, FIRST)], uses=(poured(12.5),))
+
+    assert (can.state, can.litres) == (CanState.IN_USE, 7.5)
+
+
+def test_a_can_poured_out_is_empty() -> None:
+    can = standing([(SEALED, FIRST)], uses=(poured(12.5), poured(7.5, number=2)))
+
+    assert (can.state, can.litres) == (CanState.EMPTY, 0)
+
+
+def test_what_was_poured_from_other_households_cans_does_not_count() -> None:
+    other = DoseUse(
+        household_id=7, planting_id=8, number=1, on=TODAY, litres=5, regime=Regime.GENERAL
     )
 
+    assert standing([(SEALED, FIRST)], uses=(other,)).litres == 20
 
-@pytest.mark.parametrize(
-    ("cans", "number"),
-    [
-        pytest.param([], None, id="no can"),
-        pytest.param([a_can(1, None)], None, id="never ready here"),
-        pytest.param([a_can(1, date(2027, 3, 2))], None, id="ready a day late"),
-        pytest.param([a_can(1, TODAY)], 1, id="ready that day"),
-        pytest.param([a_can(1, SECOND), a_can(2, FIRST)], 2, id="ready longest"),
-        pytest.param([a_can(3, FIRST), a_can(2, FIRST)], 2, id="of two alike the lower number"),
-        pytest.param(
-            [a_can(1, TODAY, CanState.RESTING)], 1, id="it rests today and is ready by then"
-        ),
-    ],
-)
-def test_the_can_to_use_is_the_one_ready_longest(cans: list[Can], number: int | None) -> None:
-    can = ready_can(cans, on=TODAY)
 
-    assert (None if can is None else can.number) == number
+def test_a_can_may_be_ready_for_one_plot_and_not_for_another() -> None:
+    can = standing([(SEALED, FIRST)])
+
+    assert can.ready_for(Regime.OWN_HOUSEHOLD) == date(2027, 2, 3)
+    assert can.ready_for(Regime.SOLD_ANY) == date(2027, 7, 22)
+    assert any_ready([can], regime=Regime.GENERAL, on=date(2027, 2, 19))
+    assert not any_ready([can], regime=Regime.GENERAL, on=date(2027, 2, 18))
+    assert not any_ready([can], regime=Regime.SOLD_ANY, on=TODAY)
+    assert not any_ready([], regime=Regime.GENERAL, on=TODAY)
 
 
 @pytest.mark.parametrize(
-    ("states", "needed"),
+    ("stories", "needed"),
     [
-        ([CanState.READY], False),
-        ([CanState.READY, CanState.EMPTY], False),
-        ([CanState.READY, CanState.FILLING], True),
-        ([CanState.RESTING, CanState.READY], True),
+        ([[(SEALED, FIRST)]], False),
+        ([[(SEALED, FIRST)], []], False),
+        ([[(SEALED, FIRST)], [(OPENED, FIRST)]], True),
+        ([[(SEALED, SECOND)], [(SEALED, FIRST)]], True),
     ],
 )
 def test_a_can_is_named_where_more_than_one_is_not_empty(
-    states: list[CanState], *, needed: bool
+    stories: list[Story], *, needed: bool
 ) -> None:
-    cans = [a_can(place, FIRST, state) for place, state in enumerate(states)]
+    assert name_needed([standing(story) for story in stories]) is needed
 
-    assert name_needed(cans) is needed
+
+def test_a_can_reckoned_empty_had_rested_all_the_same() -> None:
+    """What is poured is told in doses, not measured: the can may hold more than the books say."""
+    can = standing([(SEALED, FIRST)], uses=(poured(20),))
+
+    assert can.state is CanState.EMPTY
+    assert any_ready([can], regime=Regime.GENERAL, on=TODAY)
+
+
+@pytest.mark.parametrize("kind", [EMPTIED, OPENED, CanEventKind.LEAKED])
+def test_a_can_told_to_be_empty_has_nothing_that_rested(kind: CanEventKind) -> None:
+    can = standing([(SEALED, FIRST), (kind, SECOND)], uses=(poured(20, on=FIRST),))
+
+    assert not any_ready([can], regime=Regime.GENERAL, on=TODAY)
+
+
+def test_a_can_reckoned_empty_and_topped_up_rests_anew() -> None:
+    topped_up = [(SEALED, FIRST), (REFILLED, date(2027, 3, 5))]
+
+    can = standing(topped_up, uses=(poured(20),), today=date(2027, 3, 6))
+
+    assert (can.state, can.ready_on) == (CanState.RESTING, date(2027, 4, 4))

@@ -4,18 +4,11 @@ from datetime import date
 
 import pytest
 
-from service.records.engine import Sessions
-from service.records.fields import ContainerEventKind
+from service.agronomy.containers import CanEventKind
+from tests.everything import everything
 from tests.world import OTHER_PHONE, PHONE, World, enrol
 from tests.world_facts import another_can, another_plot, can_event
 from tests.world_looks import messages
-
-
-def dump(sessions: Sessions) -> list[str]:
-    with sessions.engine.connect() as connection:
-        raw = connection.connection.driver_connection
-        assert raw is not None
-        return list(raw.iterdump())
 
 
 def lived(world: World) -> None:
@@ -42,12 +35,12 @@ def test_the_second_step_of_a_moment_changes_nothing(world: World, at: str) -> N
     lived(world)
     world.tick("2027-03-13T18:00")
     world.tick(at)
-    before, texts = dump(world.services.sessions), len(world.bodies(PHONE))
+    before, texts = everything(world.services.sessions.engine), len(world.bodies(PHONE))
 
     world.tick()
     world.tick()
 
-    assert dump(world.services.sessions) == before
+    assert everything(world.services.sessions.engine) == before
     assert len(world.bodies(PHONE)) == texts
 
 
@@ -59,10 +52,10 @@ def test_a_text_in_the_queue_names_the_can_that_is_right_when_it_leaves(world: W
     world.tick("2027-03-13T19:00")
     (waiting,) = [row for row in messages(world, "dose") if row.state == "queued"]
 
-    can_event(world, enrolled, ContainerEventKind.EMPTIED, date(2027, 3, 14))
+    can_event(world, enrolled, CanEventKind.EMPTIED, date(2027, 3, 14))
     world.tick("2027-03-14T18:00")
 
-    assert waiting.fields["values"]["can"] == 1
+    assert waiting.fields["values"]["can"] == [1]
     assert [row.id for row in messages(world, "dose")] == [waiting.id]
     assert "can 2" in world.bodies()[-1]
     assert "can 1" not in world.bodies()[-1]

@@ -2,7 +2,15 @@
 
 from collections.abc import Callable
 
+from service.records.audit_list import audit_about
+from service.records.bulk_looks import (
+    container_looks,
+    has_uses,
+    household_spans,
+    planting_looks,
+)
 from service.records.containers import containers
+from service.records.dose_evenings import evenings_told
 from service.records.engine import Session
 from service.records.enrolment import (
     aliases_by_code,
@@ -57,6 +65,7 @@ from service.records.plantings import (
     planting_bundle,
 )
 from service.records.pretend_phones import count_phones, pretend_phone, pretend_phones
+from service.records.routes import routes
 from service.records.season_report import (
     all_messages,
     claimed_at,
@@ -72,14 +81,13 @@ from service.records.season_report import (
 )
 from service.records.staff_queries import codes_left, lock_admins, present_staff, staff_by_id
 from service.records.staff_sessions import open_sessions
-from service.records.tasks import (
-    open_tasks,
-    task_keys,
-)
+from service.records.tasks import open_tasks, task_keys
+from service.records.ussd import dropped_ussd_session, ussd_session
 from service.records.waiting import waiting_counts
-from tests.unit.records.full import FULL_NOW, PHONE_ID
+from tests.unit.records.full import FULL_NOW, PHONE_ID, SESSION
 from tests.unit.records.full_staff import STAFF_ID
 from tests.unit.records.page_looks import PAGE_LOOKS
+from tests.unit.records.stock_looks import STOCK_LOOKS
 from tests.world import PHONE, START
 
 Look = Callable[[Session, int], object]
@@ -100,14 +108,20 @@ LOOKS: dict[str, Look] = {
     "sign_rows": lambda session, tenant: sign_rows(session, tenant, [1]).plots,
     "all_messages": all_messages,
     "all_plantings": all_plantings,
+    "audit_about": lambda session, tenant: audit_about(session, tenant, subject="area-hold"),
     "claimed_at": claimed_at,
     "codes_left": lambda session, tenant: codes_left(session, tenant, STAFF_ID),
+    "container_looks": lambda session, tenant: container_looks(session, tenant, [1]),
     "containers": containers,
+    "has_uses": has_uses,
+    "household_spans": lambda session, tenant: list(household_spans(session, tenant, size=2)),
+    "planting_looks": lambda session, tenant: planting_looks(session, tenant, (1, 9)),
     "days_left": lambda session, tenant: days_left(session, tenant, kind="dose_rain"),
     "dose_by_id": lambda session, tenant: dose_by_id(session, tenant, 1),
     "dose_counts": dose_counts,
     "dose_links": dose_links,
     "doses_told_by_call": doses_told_by_call,
+    "evenings_told": evenings_told,
     "find_areas": find_areas,
     "find_consents": find_consents,
     "find_container_events": find_container_events,
@@ -154,6 +168,7 @@ LOOKS: dict[str, Look] = {
     "phones_by_ids": lambda session, tenant: phones_by_ids(session, tenant, [PHONE_ID]),
     "text_for_reading": lambda session, tenant: text_for_reading(session, tenant, 2),
     "reading_list": reading_list,
+    "routes": routes,
     "unread_of_phone": lambda session, tenant: unread_of_phone(session, tenant, PHONE_ID),
     "readings": readings,
     "same_meaning_since": lambda session, tenant: same_meaning_since(
@@ -164,11 +179,30 @@ LOOKS: dict[str, Look] = {
     "task_keys": task_keys,
     "texts_since": lambda session, tenant: texts_since(session, tenant, PHONE, since=START),
     "traffic": traffic,
+    "ussd_session": lambda session, tenant: ussd_session(session, tenant, 1, SESSION),
+    "dropped_ussd_session": lambda session, tenant: dropped_ussd_session(
+        session, tenant, 1, PHONE, now=FULL_NOW, but="another"
+    ),
     **PAGE_LOOKS,
+    **STOCK_LOOKS,
 }
 
 WRITES = {  # tested one by one below, or they only ever add rows of the tenant they are given
+    "wait_for_turn",  # changes nothing: test_turns.py
+    "dose_writer",  # this and the next two: test_bulk_doses.py
+    "insert_doses",
+    "update_doses",
+    "add_area_hold",  # this and the next six: test_locality_acts.py
+    "add_local_value",
+    "add_season_span",
+    "set_store_c",
+    "set_ceiling",  # tests/web/test_routes.py
+    "withdraw_area_hold",
+    "withdraw_local_value",
+    "withdraw_season_span",
     "close_about_emergence",  # test_crop_reports.py
+    "close_about_planting",  # test_crop_turns.py
+    "failed_plantings",  # test_crop_turns.py: no crop of the full association has failed
     "close_request",  # this and the next two: test_requests.py
     "request_number",
     "said_by_strangers",
@@ -179,6 +213,8 @@ WRITES = {  # tested one by one below, or they only ever add rows of the tenant 
     "wish_to_join",  # test_wish_to_join.py: the full association has nobody who wants to join
     "lock_association",  # of the tenant's own row
     "neighbours",  # test_enrolment_queries.py: the full association has one household alone
+    "add_ussd_session",  # this and the next: test_ussd_sessions.py
+    "forget_ussd_sessions",
     "add_can_event",
     "add_codes",  # this and all that change the staff: test_staff_tenants.py
     "add_consent",
@@ -191,7 +227,14 @@ WRITES = {  # tested one by one below, or they only ever add rows of the tenant 
     "end_session",
     "end_sessions",
     "ensure_route",
+    "join_part",  # this and the next: test_inbound_parts.py
+    "overdue_parts",
+    "park_text",  # this and the next: test_parked_texts.py
+    "take_parked",
+    "retire_others",  # this and the next: tests/unit/outbox/test_routing.py
+    "switch_route",
     "mark_read",
+    "mark_told",  # tests/unit/confirmations/test_calls.py
     "open_session",
     "open_task",
     "put_off_task",

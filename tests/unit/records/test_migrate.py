@@ -19,17 +19,18 @@ from service.records.migrate import (
     upgrade,
 )
 from service.records.people import AssociationRow
-from tests.fresh import fresh_database
+from tests.fresh import forget_database, fresh_database, no_tables
 
 REVISIONS = sorted(path.stem.split("_")[0] for path in (MIGRATIONS / "versions").glob("v*.py"))
 
 
 @pytest.fixture
 def engine(tmp_path: Path) -> Iterator[Engine]:
-    """An engine on a file that has no tables yet."""
-    made = open_engine(f"sqlite:///{tmp_path / 'furrowbell.db'}")
+    """An engine on a database that has no tables yet."""
+    made = open_engine(no_tables(tmp_path))
     yield made
     made.dispose()
+    forget_database(tmp_path)
 
 
 def tables(engine: Engine) -> set[str]:
@@ -96,9 +97,7 @@ def test_bringing_a_database_up_to_date_twice_changes_nothing(engine: Engine) ->
 
 
 def test_a_database_of_a_newer_version_is_refused_and_left_alone(tmp_path: Path) -> None:
-    file = tmp_path / "furrowbell.db"
-    fresh_database(file)
-    engine = open_engine(f"sqlite:///{file}")
+    engine = open_engine(fresh_database(tmp_path))
     put_at(engine, "v9999")
 
     for refused in (upgrade, check_version):
@@ -108,6 +107,7 @@ def test_a_database_of_a_newer_version_is_refused_and_left_alone(tmp_path: Path)
 
     assert current_revision(engine) == "v9999"
     engine.dispose()
+    forget_database(tmp_path)
 
 
 @pytest.mark.parametrize("revision", REVISIONS[:-1])

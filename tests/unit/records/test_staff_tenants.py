@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from service.records.engine import Session, Sessions
+from service.records.engine import Session
 from service.records.staff_links import end_links, use_link
 from service.records.staff_queries import (
     add_codes,
@@ -17,6 +17,7 @@ from service.records.staff_queries import (
     use_code,
 )
 from service.records.staff_sessions import end_session, end_sessions, see_session
+from tests.everything import everything
 from tests.unit.records.full_staff import CODE_HASH, LINK_ID, SESSION_ID, STAFF_ID, full_staff
 from tests.world import World, an_association
 from tests.world_facts import other_association
@@ -55,13 +56,6 @@ CHANGES: dict[str, Write] = {
 }
 
 
-def dump(sessions: Sessions) -> list[str]:
-    with sessions.engine.connect() as connection:
-        raw = connection.connection.driver_connection
-        assert raw is not None
-        return list(raw.iterdump())
-
-
 @pytest.mark.parametrize("name", CHANGES)
 def test_a_change_of_the_staff_reaches_the_own_rows_only(world: World, name: str) -> None:
     an_association(world)
@@ -69,16 +63,16 @@ def test_a_change_of_the_staff_reaches_the_own_rows_only(world: World, name: str
     sessions = world.services.sessions
     with sessions.begin() as session:
         session.add(other_association(world.clock()))
-    before = dump(sessions)
+    before = everything(sessions.engine)
     with sessions.begin() as session:
         answer = CHANGES[name](session, 2)
-    after_foreign = dump(sessions)
+    after_foreign = everything(sessions.engine)
     with sessions.begin() as session:
         CHANGES[name](session, 1)
 
     assert not answer
     assert after_foreign == before
-    assert dump(sessions) != before
+    assert everything(sessions.engine) != before
 
 
 @pytest.mark.parametrize("name", ["use a link", "take a step", "use a code", "end a visit"])

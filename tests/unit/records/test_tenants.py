@@ -18,6 +18,7 @@ from service.records.tasks import (
     close_task,
     put_off_task,
 )
+from tests.everything import everything
 from tests.unit.records.full import FULL_NOW, HELD_ON, full_association
 from tests.unit.records.full_staff import full_staff
 from tests.unit.records.looks import LOOKS, WRITES, Look
@@ -67,13 +68,6 @@ def test_every_query_that_takes_an_association_is_asked_here() -> None:
     assert found == LOOKS.keys() | WRITES
 
 
-def dump(sessions: Sessions) -> list[str]:
-    with sessions.engine.connect() as connection:
-        raw = connection.connection.driver_connection
-        assert raw is not None
-        return list(raw.iterdump())
-
-
 @pytest.mark.parametrize(
     "write",
     [
@@ -100,12 +94,12 @@ def test_a_change_reaches_the_own_rows_only(
 ) -> None:
     full_association(world)
     full = world.services.sessions
-    before = dump(full)
+    before = everything(full.engine)
     with full.begin() as session:
         write(session, 2)
-    after_foreign = dump(full)
+    after_foreign = everything(full.engine)
     with full.begin() as session:
         write(session, 1)
 
     assert after_foreign == before
-    assert dump(full) != before
+    assert everything(full.engine) != before

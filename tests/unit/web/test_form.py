@@ -227,3 +227,16 @@ def test_no_text_breaks_a_field(typed: str) -> None:
 
     assert number is None or 1 <= number <= 10
     assert line is None or len(line) <= 60
+
+
+@pytest.mark.parametrize("typed", ["2,500", "1,000,000", "1,500"])
+def test_a_comma_that_may_stand_between_thousands_is_asked_about(typed: str) -> None:
+    form = a_form(area=typed)
+
+    assert form.number("area", least=1, most=10_000_000) is None
+    assert faults(form) == {"area": "Write it without a comma between thousands, like 2500."}
+
+
+@pytest.mark.parametrize(("typed", "read"), [("0,500", 0.5), ("1,25", 1.25), ("1,2500", 1.25)])
+def test_a_comma_that_can_only_stand_for_parts_is_taken_so(typed: str, read: float) -> None:
+    assert a_form(area=typed).number("area", least=0, most=100) == read

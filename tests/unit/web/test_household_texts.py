@@ -5,15 +5,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from service.agronomy.containers import CanEventKind
 from service.inbound.reply_codes import Meaning
 from service.messages.kinds import KINDS
-from service.records.fields import (
-    ContainerEventKind,
-    ContainerEventRow,
-    FactKind,
-    HoldRow,
-    PlantingFactRow,
-)
+from service.records.fields import ContainerEventRow, FactKind, HoldRow, PlantingFactRow
 from service.records.household_talk import CameText, TextNote
 from service.records.people import Consent, ConsentEventRow
 from service.records.traffic import InboundRow, TaskKind
@@ -73,9 +68,7 @@ def test_of_two_texts_taken_in_at_once_each_brought_what_it_names(english: Tongu
 
 
 def test_can_and_dose_of_one_number_are_told_apart(english: Tongue) -> None:
-    can = TextNote(
-        recorded_at=AT, row=ContainerEventRow(kind=ContainerEventKind.SEALED, on=DAY), can=3
-    )
+    can = TextNote(recorded_at=AT, row=ContainerEventRow(kind=CanEventKind.SEALED, on=DAY), can=3)
 
     assert told(a_text("A3-0"), [can], english) == []
     assert told(a_text("3-0", meaning="sealed"), [can], english) == [

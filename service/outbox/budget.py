@@ -1,0 +1,90 @@
+"""What a route may send on a day, in segments, and what it has."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import func, select, update
+
+from service.records.engine import Session
+from service.records.once import insert_once
+from service.records.people import AssociationRow
+from service.records.traffic import MessageRow, RouteDayRow, RouteRow
+
+
+def budget_day(session: Session, association_id: int, *, now: datetime) -> date:
+    """Return the local day on whose budget a send counts."""
+    return now.astimezone(ZoneInfo(session.get_one(AssociationRow, association_id).zone)).date()
+
+
+def segments_left(session: Session, route: RouteRow, day: date) -> int | None:
+    """Return how many segments a route may still send on a day, None for any number."""
+    if route.daily_segments is None:
+        return None
+    spent = session.scalars(
+        select(RouteDayRow.segments).where(RouteDayRow.route_id == route.id, RouteDayRow.day == day)
+    ).one_or_none()
+    return max(0, route.daily_segments - (spent or 0))
+
+
+def month_left(session: Session, association_id: int, day: date) -> int | None:
+    """Return how many segments the association may still pay for in a day's month."""
+    ceiling = session.get_one(AssociationRow, association_id).monthly_segments
+    if ceiling is None:
+        return None
+    return max(0, ceiling - month_spent(session, association_id, day))
+
+
+def month_spent(session: Session, association_id: int, day: date) -> int:
+    """Return how many segments have left, or may have, from the first of a day's month to it."""
+    spent = session.scalars(
+        select(func.sum(RouteDayRow.segments)).where(
+            RouteDayRow.association_id == association_id,
+            RouteDayRow.day >= day.replace(day=1),
+            RouteDayRow.day <= day,
+        )
+    ).one()
+    return int(spent or 0)
+
+
+def spend(session: Session, association_id: int, route_id: int, segments: int, day: date) -> None:
+    """Count segments on a route's day."""
+    if segments == 0:
+        return
+    insert_once(
+        session,
+        RouteDayRow,
+        {"association_id": association_id, "route_id": route_id, "day": day, "segments": 0},
+    )
+    session.execute(
+        update(RouteDayRow)
+        .where(RouteDayRow.route_id == route_id, RouteDayRow.day == day)
+        .values(segments=RouteDayRow.segments + segments)
+    )
+
+
+def give_back(session: Session, message: MessageRow, *, now: datetime) -> None:
+    """Take a claimed text that certainly did not leave off its route's day.
+
+    One that was claimed before midnight stays on the day before: the budget is never overdrawn.
+    """
+    day = budget_day(session, message.association_id, now=now)
+    session.execute(
+        update(RouteDayRow)
+        .where(
+            RouteDayRow.route_id == message.route_id,
+            RouteDayRow.day == day,
+            RouteDayRow.segments >= (message.segments or 1),
+        )
+        .values(segments=RouteDayRow.segments - (message.segments or 1))
+    )
+
+
+def spent_today(session: Session, association_id: int, day: date) -> Mapping[int, int]:
+    """Return how many segments left on a day, by route."""
+    rows = session.execute(
+        select(RouteDayRow.route_id, RouteDayRow.segments).where(
+            RouteDayRow.association_id == association_id, RouteDayRow.day == day
+        )
+    )
+    return {row.route_id: row.segments for row in rows}

@@ -1,0 +1,1 @@
+"""The menu that a phone dials: the acts of the reply codes, step by step."""
