@@ -1,6 +1,6 @@
 # shellcheck shell=bash
-# Sourced by deploy/demo, tests/run, tests/bench/run, tests/mutants/run and .ci/run: finds a
-# Python, keeps one environment folder a purpose. Progress goes to stderr, clean for pipes.
+# Sourced by deploy/demo, deploy/many, tests/run, tests/bench/run, tests/mutants/run and .ci/run:
+# finds a Python, keeps one environment folder a purpose. Progress goes to stderr, clean for pipes.
 
 root=$(CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.." && pwd -P)
 
@@ -119,17 +119,17 @@ find_node() {
   done
 }
 
-# find_postgres: the tests of the records run on PostgreSQL too, on a server of their own.
+# find_postgres: deploy/many and the tests of the records run PostgreSQL, a server of their own.
 find_postgres() {
   if command -v initdb >/dev/null || compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null; then
     return
   fi
   if can_install; then
-    say "Installing postgresql with apt, because the tests of the records run on it too."
+    say "Installing postgresql with apt, because this runs on a server of its own."
     install_with_apt postgresql
     return
   fi
-  say "The tests need PostgreSQL's programs (initdb, pg_ctl), and there are none here." \
+  say "This needs PostgreSQL's programs (initdb, pg_ctl), and there are none here." \
     "On Debian an administrator installs them with: apt-get install postgresql"
   return 1
 }
@@ -183,13 +183,23 @@ prepare_tests_environment() {
   prepare_environment .venv-tests "$(cksum <"$root/pyproject.toml")" --editable "${root}[dev]"
 }
 
+# sources_now: a fingerprint of every source file, for an environment that holds copies of them.
+sources_now() {
+  CDPATH='' cd -- "$root" &&
+    find pyproject.toml README.md service gateway_adapters locales \
+      -type f ! -name '*.pyc' -exec cksum {} + | LC_ALL=C sort | cksum
+}
+
 # prepare_demo_environment: the packages as a user would get them, so every source file counts.
 prepare_demo_environment() {
   local sources
-  sources=$(
-    CDPATH='' cd -- "$root" &&
-      find pyproject.toml README.md service gateway_adapters locales \
-        -type f ! -name '*.pyc' -exec cksum {} + | LC_ALL=C sort | cksum
-  )
+  sources=$(sources_now)
   prepare_environment .venv-demo "$sources" "$root"
+}
+
+# prepare_many_environment: the same with what it takes to talk to PostgreSQL.
+prepare_many_environment() {
+  local sources
+  sources=$(sources_now)
+  prepare_environment .venv-many "$sources" "${root}[postgres]"
 }

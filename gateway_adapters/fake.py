@@ -180,6 +180,10 @@ class FakeGateway:
         """Return each message that reached the network, also what it lost or refused."""
         return self._network.texts()
 
+    def unread(self, now: datetime) -> int:
+        """Return how many receipts, texts and steps of a menu are due and not yet acknowledged."""
+        return self._network.unread(now)
+
     def answer(
         self, sender: str, text: str, *, to: str = "15050", event_id: str | None = None
     ) -> Inbound:

@@ -3,8 +3,7 @@
 In memory, or shared through a journal by all processes that are given the same folder.
 """
 
-import heapq
-from collections import Counter, deque
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -33,13 +32,14 @@ from gateway_adapters.fake_journal import (
     Screened,
     carried_text,
 )
+from gateway_adapters.fake_mail import Mail
 from gateway_adapters.fake_script import Effect, Pending, Step, effect_of
 
 _LOOK_EVERY_S = 0.1  # how soon a waiting process notices what another one wrote
 
 
 class FakeNetwork:
-    """One pretend network. Events are known by their place, counted from 0 over all processes."""
+    """One pretend network; what is on its way to us is in its mail."""
 
     def __init__(self, folder: Path | None) -> None:
         self._journal = None if folder is None else Journal(folder / "journal.jsonl")
@@ -50,10 +50,7 @@ class FakeNetwork:
         self._times_sent: Counter[str] = Counter()
         self._inbound = 0
         self._diallings = Diallings()
-        self._events: list[Event | None] = []  # None once acknowledged
-        self._ready: deque[int] = deque()
-        self._late: list[tuple[datetime, int]] = []
-        self._taken: dict[str, list[int]] = {}
+        self._mail = Mail()
         self._read()
 
     def texts(self) -> list[FakeText]:
@@ -110,11 +107,17 @@ class FakeNetwork:
         left_s = wait_s
         with self._changed:
             self._read()
-            while not (events := self._due(clock(), limit)) and left_s > 0:
+            while not (events := self._mail.take(clock(), limit)) and left_s > 0:
                 self._changed.wait(min(left_s, _LOOK_EVERY_S))
                 left_s -= _LOOK_EVERY_S
                 self._read()
             return events
+
+    def unread(self, now: datetime) -> int:
+        """Return how many events are due and acknowledged by nobody."""
+        with self._changed:
+            self._read()
+            return self._mail.unread(now)
 
     def key(self, make: Callable[[int], tuple[UssdEvent, ...]]) -> tuple[UssdEvent, ...]:
         """Record what a handset did; `make` is told how many such events there were before.
@@ -152,27 +155,15 @@ class FakeNetwork:
             OSError: The journal cannot be written, and the event stays taken.
         """
         with self._changed:
-            if event_id in self._taken:
+            if self._mail.taken(event_id):
                 with self._writing() as write:
-                    write(Acked(places=tuple(self._taken.get(event_id, ()))))
+                    write(Acked(places=tuple(self._mail.taken(event_id))))
 
     def give_back(self, event_id: str) -> None:
         """Let what was taken under this id be taken again, before all others."""
         with self._changed:
-            self._ready.extendleft(reversed(self._taken.pop(event_id, [])))
+            self._mail.give_back(event_id)
             self._changed.notify_all()
-
-    def _due(self, now: datetime, limit: int) -> list[Event]:
-        while self._late and self._late[0][0] <= now:
-            self._ready.append(heapq.heappop(self._late)[1])
-        events: list[Event] = []
-        while self._ready and len(events) < limit:
-            place = self._ready.popleft()
-            event = self._events[place]
-            if event is not None:
-                self._taken.setdefault(event.event_id, []).append(place)
-                events.append(event)
-        return events
 
     @contextmanager
     def _writing(self) -> Iterator[Callable[[Record], None]]:
@@ -213,24 +204,11 @@ class FakeNetwork:
                 self._diallings.shown(session, Screen(text=text, finish=finish))
             case Acked(places=places):
                 for place in places:
-                    self._forget(place)
+                    self._mail.forget(place)
 
     def _expect(self, pending: tuple[Pending, ...]) -> None:
         for item in pending:
-            place = len(self._events)
-            self._events.append(item.event)
-            if item.due_at is None:
-                self._ready.append(place)
-            else:
-                heapq.heappush(self._late, (item.due_at, place))
-
-    def _forget(self, place: int) -> None:
-        event, self._events[place] = self._events[place], None
-        if event is None:
-            return
-        left = [taken for taken in self._taken.pop(event.event_id, []) if taken != place]
-        if left:
-            self._taken[event.event_id] = left
+            self._mail.expect(item.event, item.due_at)
 
 
 def _is_of(part: FakeText | Inbound, number: str) -> bool:

@@ -25,6 +25,7 @@ _OCTETS = {
 }
 
 ALPHABET = frozenset(_OCTETS)
+_EXTENDING = frozenset(EXTENSION)
 
 # Marks that change nothing in the meaning of a text. The middle dot is left out on purpose:
 # between digits it can be a decimal point, and an amount must never change on its way.
@@ -59,6 +60,13 @@ def septet_count(text: str) -> int:
         NotEncodableError: A character is outside the alphabet.
     """
     _refuse_outsiders(text)
+    return septets_of(text)
+
+
+def septets_of(text: str) -> int:
+    """Return the length in septets of a text that is known to be in the alphabet."""
+    if _EXTENDING.isdisjoint(text):
+        return len(text)
     return len(text) + sum(map(text.count, EXTENSION))
 
 
@@ -145,6 +153,8 @@ def fold(text: str) -> str:
     digit, a fraction or a superscript never changes. A letter without a plain form stays, so
     the result may still need UCS-2; ask `is_gsm7`.
     """
+    if text.isascii() and "\t" not in text and "\r" not in text:
+        return text  # nothing to fold: most texts, and by far the fastest way
     folded: list[str] = []
     on_letter = False  # whether a combining mark here would sit on a letter of the alphabet
     for character in tidy(text):

@@ -43,8 +43,10 @@ def split(text: str) -> Segments:
     """
     if not text:
         raise ValueError("There is no text to split; give at least one character.")
-    encoding = Encoding.GSM7 if gsm7.is_gsm7(text) else Encoding.UCS2
-    length = gsm7.septet_count(text) if encoding is Encoding.GSM7 else _utf16_units(text)
+    if gsm7.is_gsm7(text):
+        encoding, length = Encoding.GSM7, gsm7.septets_of(text)
+    else:
+        encoding, length = Encoding.UCS2, _utf16_units(text)
     room = ROOM[encoding]
     if length <= room.alone:
         parts = [text]

@@ -29,8 +29,7 @@ from service.opening import (
     open_menu,
     route_facts,
 )
-from service.outbox.ways import move_on, route_chooser, ways
-from service.planning.tick import Tools, plan_association
+from service.planning.planners import Pace, Planner
 from service.records.engine import Session, Sessions, open_engine
 from service.records.migrate import check_version
 from service.records.people import AssociationRow
@@ -56,6 +55,7 @@ class Services:
     stepping: Lock = field(default_factory=Lock)  # the ticker and a page may both ask for a step
     watch: ClockWatch | None = None  # None: whatever time the clock shows is right
     ending: Event = field(default_factory=Event)  # set when the process is asked to end
+    pace: Pace = field(default_factory=Pace)
     serving: frozenset[str] = frozenset()  # names of the routes that this process serves; none: all
 
     def goes_on(self) -> bool:
@@ -139,12 +139,14 @@ class Services:
 
     def plan(self, lane: Lane) -> None:
         """Bring the association's queue and call list in line with what is known now."""
-        now = self.clock()
-        with self.sessions.begin(alone=lane.association_id) as session:
-            known = ways(session, lane.association_id, now=now)
-            tools = Tools(catalogue=self.catalogue, route_of=route_chooser(known))
-            plan_association(session, lane.association_id, tools=tools, now=now)
-            move_on(session, lane.association_id, known, now=now)
+        Planner(
+            sessions=self.sessions,
+            association_id=lane.association_id,
+            catalogue=self.catalogue,
+            clock=self.clock,
+            pace=self.pace,
+            go_on=self.goes_on,
+        ).run_once()
 
     def dispatcher(self, lane: Lane) -> Dispatcher:
         """Return what sends on a lane."""

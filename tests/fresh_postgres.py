@@ -7,6 +7,7 @@ fifth of a second, so those given back are emptied and given out again.
 from contextlib import ExitStack
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import psycopg
 
@@ -15,7 +16,7 @@ from service.records.migrate import upgrade
 from tests.pg import cluster
 
 _TEMPLATE = "migrated"
-_CARELESS = {
+_CARELESS: dict[str, Any] = {
     "fsync": "off",
     "synchronous_commit": "off",
     "full_page_writes": "off",

@@ -6,12 +6,14 @@ PostgreSQL refuses to run as root; started by root, it runs as `postgres` or `no
 import os
 import pwd
 import shutil
+import signal
 import subprocess
 import tempfile
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Event
 
 DURABLE = {
     "listen_addresses": "''",
@@ -25,6 +27,7 @@ DURABLE = {
     "random_page_cost": "1.1",
 }
 LIMIT_S = 60
+_AGAIN_S = 0.1
 _PACKAGED = "/usr/lib/postgresql"
 
 
@@ -37,10 +40,42 @@ class Cluster:
     """A running cluster; `url` is its address for SQLAlchemy, for one of its databases."""
 
     folder: Path
+    options: str = ""
 
     def url(self, database: str = "postgres") -> str:
         """Return the address of a database."""
         return f"postgresql+psycopg://furrowbell@/{database}?host={self.folder}"
+
+    def stop(self) -> None:
+        """End the server at once, as if it crashed; nothing happens where it does not run."""
+        with suppress(subprocess.CalledProcessError):
+            self._control("-m", "immediate", "-w", "stop")
+
+    def kill(self) -> None:
+        """Kill the server's first process; the others notice and end."""
+        first_line = (self.folder / "data" / "postmaster.pid").read_text().split("\n", 1)[0]
+        os.kill(int(first_line), signal.SIGKILL)
+
+    def start(self, *, tries: int = 1) -> None:
+        """Start the server; after a kill it takes some tries, until what is left has gone.
+
+        Raises:
+            subprocess.CalledProcessError: it does not start.
+        """
+        log = ["-l", str(self.folder / "log")]
+        for left in reversed(range(tries)):
+            try:
+                self._control("-w", "-t", "30", *log, "-o", self.options, "start")
+            except subprocess.CalledProcessError:
+                if not left:
+                    raise
+                Event().wait(_AGAIN_S)
+            else:
+                return
+
+    def _control(self, *words: str) -> None:
+        command = [_program("pg_ctl"), "-s", "-D", str(self.folder / "data"), *words]
+        _run(command, self.folder, _other_user())
 
 
 def has_postgres() -> bool:
@@ -53,31 +88,30 @@ def has_postgres() -> bool:
 
 
 @contextmanager
-def cluster(**settings: str) -> Iterator[Cluster]:
+def cluster(*, inside: Path | None = None, **settings: str) -> Iterator[Cluster]:
     """Give a running cluster with durable settings, or with those changed here.
+
+    Args:
+        inside: a folder that any user may enter, in place of the usual one for temporary files.
+        settings: the server's, by name.
 
     Raises:
         NoPostgresError: it cannot be started on this machine.
     """
-    initdb, pg_ctl, user = _program("initdb"), _program("pg_ctl"), _other_user()
-    folder = Path(tempfile.mkdtemp(prefix="furrowbell-pg-"))
+    initdb, user = _program("initdb"), _other_user()
+    folder = Path(tempfile.mkdtemp(prefix="furrowbell-pg-", dir=inside))
     if user is not None:
         os.chown(folder, user.pw_uid, user.pw_gid)
-    data = ["-D", str(folder / "data")]
     options = [f"-c {name}={value}" for name, value in {**DURABLE, **settings}.items()]
+    made = Cluster(folder=folder, options=" ".join([f"-k {folder}", *options]))
+    words = ["-A", "trust", "-U", "furrowbell", "-E", "UTF8", "--locale=C"]
     try:
-        _run(
-            [initdb, *data, "-A", "trust", "-U", "furrowbell", "-E", "UTF8", "--locale=C"],
-            folder,
-            user,
-        )
-        log = ["-l", str(folder / "log")]
-        start = ["-w", "-t", "30", *log, "-o", " ".join([f"-k {folder}", *options]), "start"]
-        _run([pg_ctl, *data, *start], folder, user)
+        _run([initdb, "-D", str(folder / "data"), *words], folder, user)
+        made.start()
         try:
-            yield Cluster(folder=folder)
+            yield made
         finally:
-            _run([pg_ctl, *data, "-m", "immediate", "-w", "stop"], folder, user)
+            made.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 

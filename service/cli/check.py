@@ -11,6 +11,7 @@ from service.cli.check_database import (
     disk_wait_findings,
     journal_findings,
     reach_of,
+    write_findings,
 )
 from service.cli.check_disk import disk_findings
 from service.cli.check_finding import Asked, Finding, Look, well, wrong
@@ -80,7 +81,11 @@ def findings(settings: Settings, sessions: Sessions, *, machine: Clock) -> Itera
 def _database_looks(asked: Asked) -> list[Finding]:
     with asked.sessions.read() as session:
         zones = association_zones(session)
-    return [*disk_wait_findings(asked.sessions), *zone_findings(zones)]
+    return [
+        *write_findings(asked.sessions),
+        *disk_wait_findings(asked.sessions),
+        *zone_findings(zones),
+    ]
 
 
 def _guarded(look: Look, asked: Asked) -> list[Finding]:

@@ -6,7 +6,12 @@ from service.cli.check_finding import Finding, well, wrong
 from service.records.engine import Sessions
 from service.records.faults import STORE_FAULTS
 from service.records.migrate import DatabaseVersionError, check_version, current_revision
-from service.records.store_facts import database_file, has_rollback_journal, waits_for_disk
+from service.records.store_facts import (
+    database_file,
+    has_rollback_journal,
+    takes_writes,
+    waits_for_disk,
+)
 
 NO_ANSWER = (
     "The database does not answer: see that database_url names it, that its server runs and takes"
@@ -62,6 +67,19 @@ def reach_of(sessions: Sessions) -> tuple[Reach, Finding]:
     if fault is None:
         return Reach.ALL, well("The database answers, and its tables are those of this version.")
     return Reach.ZONES if has_tables else Reach.NOTHING, wrong(fault)
+
+
+def write_findings(sessions: Sessions) -> list[Finding]:
+    """Return whether the database can be written, for all looks of the check read alone."""
+    if takes_writes(sessions.engine):
+        return [well("The database can be written.")]
+    return [
+        wrong(
+            "The database can be read and not written: nothing is sent, and nothing that growers"
+            " report is kept. Let this user write the file and its folder, see that the system has"
+            " not made its disk read-only, or name the server that takes writes, not its copy."
+        )
+    ]
 
 
 def disk_wait_findings(sessions: Sessions) -> list[Finding]:

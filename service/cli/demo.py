@@ -14,6 +14,7 @@ from service.cli.processes import asked_to_stop, run_until_stopped
 from service.cli.running import plain_refusals
 from service.clock import system_clock
 from service.demo.opening import open_demo
+from service.demo.season import LAST_DAYS
 from service.demo.setting_up import SETTINGS, WAY_IN, Place
 from service.demo.way_in import one_time_path, way_in
 from service.errors import RefusedError
@@ -41,6 +42,9 @@ HOST, USUAL_PORT = "127.0.0.1", 8000
     help="Where the pages are; else 8000 or another free one.",
 )
 @click.option("--season", is_flag=True, help="Play a whole season fast-forward, then stop.")
+@click.option(
+    "--days", type=click.IntRange(1, LAST_DAYS), default=LAST_DAYS, help="The season's first days."
+)
 @click.option("--reset", is_flag=True, help="Forget what the demo did before.")
 @click.option(
     "--gateway",
@@ -49,16 +53,20 @@ HOST, USUAL_PORT = "127.0.0.1", 8000
     help="What the season's texts go through; smpp needs --season.",
 )
 def demo_command(  # noqa: PLR0913 -- one value an option
-    *, data: Path, folder: Path, port: int | None, season: bool, reset: bool, gateway: str
+    *,
+    data: Path,
+    folder: Path,
+    port: int | None,
+    season: bool,
+    days: int,
+    reset: bool,
+    gateway: str,
 ) -> None:
     """Run the demo; it reaches no real phone."""
     name = "season" if gateway == "fake" else f"season-{gateway}"
     place = Place(folder=(data / (name if season else "live")).resolve())
     with plain_refusals():
-        if not (folder / "growers.toml").is_file():
-            raise RefusedError(
-                "folder", "The demo's association is not here; start it with ./deploy/demo."
-            )
+        see_that_it_is_here(folder)
         if gateway != "fake" and not season:
             raise RefusedError("gateway", "--gateway smpp goes with --season; add that.")
         if reset:
@@ -67,13 +75,25 @@ def demo_command(  # noqa: PLR0913 -- one value an option
             play_over_centre(place, folder)
             return
         if season:
-            play_with_fake(place, folder)
+            play_with_fake(place, folder, days=days)
             return
         services = place.open(start=LIVE_EVE)
         take_in_once(services, folder)
         open_demo(services, asked_at=LIVE_EVE, opens_at=LIVE_START)
         server = _server(services, port)
     _watch(services, place, server)
+
+
+def see_that_it_is_here(folder: Path) -> None:
+    """Look whether a folder is that of the demo's association.
+
+    Raises:
+        RefusedError: `folder`, where it is not.
+    """
+    if not (folder / "growers.toml").is_file():
+        raise RefusedError(
+            "folder", "The demo's association is not here; start it with ./deploy/demo."
+        )
 
 
 def _server(services: Services, port: int | None) -> Server:
@@ -87,14 +107,25 @@ def _server(services: Services, port: int | None) -> Server:
 
 
 def _watch(services: Services, place: Place, server: Server) -> None:
+    greet(services, place, server.address)
+    # from the first line that is shown on, Ctrl-C must end it
+    stop = asked_to_stop()
+    shower = Thread(target=show_texts, args=(services, stop), daemon=True)
+    shower.start()
+    run_until_stopped(services, server, stop)
+    shower.join()
+
+
+def greet(services: Services, place: Place, address: str) -> None:
+    """Say how to get in, and how time is moved."""
     program = shlex.quote(str(Path(sys.argv[0]).resolve()))
     known = way_in(services, place.folder / WAY_IN)
     # links are of true time, as all of signing in is; only the farm's days are pretended
     link = one_time_path(services, now=system_clock())
     click.echo(
         "The demo runs. Open this in a browser on this machine; it works once and signs you in:\n"
-        f"  {server.address}{link}\n"
-        f"To sign in by hand at {server.address}: name {known.name}, password {known.password},\n"
+        f"  {address}{link}\n"
+        f"To sign in by hand at {address}: name {known.name}, password {known.password},\n"
         f"and a code from a code app with this TOTP secret: {known.totp_secret}\n"
         "Time stands still until you move it on the page of the pretend phones, or here in a\n"
         "second terminal:\n"
@@ -103,15 +134,10 @@ def _watch(services: Services, place: Place, server: Server) -> None:
         f"  {program} tick --at 2027-03-09T18:00     # go on to an evening\n"
         "Ctrl-C ends it. What the pretend phones receive:"
     )
-    # from the first line that is shown on, Ctrl-C must end it
-    stop = asked_to_stop()
-    shower = Thread(target=_show, args=(services, stop), daemon=True)
-    shower.start()
-    run_until_stopped(services, server, stop)
-    shower.join()
 
 
-def _show(services: Services, stop: Event) -> None:
+def show_texts(services: Services, stop: Event) -> None:
+    """Show what the pretend phones receive, until it is to stop."""
     seen = 0
     while True:
         texts = services.pretend_phones().texts()

@@ -2,7 +2,6 @@
 
 import os
 import shlex
-from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -13,10 +12,11 @@ from service.cli.store import take_in
 from service.demo.behaviour import load_growers
 from service.demo.centre import Centre, CentrePhones
 from service.demo.crash import crash_at
+from service.demo.hands import Hands, OwnHands
 from service.demo.invariants import broken_rules
 from service.demo.phones import Phones
 from service.demo.samples import samples
-from service.demo.season import Season, no_wait
+from service.demo.season import LAST_DAYS, Season
 from service.demo.setting_up import FINISHED, Place
 from service.demo.summary import summary
 from service.dispatch.dispatcher import Lane
@@ -34,14 +34,16 @@ def take_in_once(services: Services, folder: Path) -> None:
         take_in(services, folder / "association")
 
 
-def play_with_fake(place: Place, folder: Path) -> None:
+def play_with_fake(place: Place, folder: Path, *, days: int = LAST_DAYS) -> None:
     """Play a season on pretend phones; one that was cut off goes on where it stood."""
     if (place.folder / FINISHED).exists():
         place.reset()
     mark = crash_at(os.environ.get("FURROWBELL_REHEARSE_CRASH"))
     services = place.open(start=SEASON_START, mark=mark)
-    lane = _lane(services, folder)
-    _play(place, folder, services, lane, phones=services.pretend_phones(), settle=no_wait)
+    lane = demo_lane(services, folder)
+    phones, hands = services.pretend_phones(), OwnHands(services=services)
+    season_of(services, lane, folder, phones=phones, hands=hands, days=days).play()
+    tell_of(place, services, lane, phones)
 
 
 def play_over_centre(place: Place, folder: Path) -> None:
@@ -57,16 +59,19 @@ def play_over_centre(place: Place, folder: Path) -> None:
     centre = Centre(shlex.split(command))
     try:
         services = place.open(start=SEASON_START, centre_port=centre.port)
-        lane = _lane(services, folder)
+        lane = demo_lane(services, folder)
         phones = CentrePhones(centre, services, lane)
+        hands = OwnHands(services=services, settle=phones.settle)
         click.echo(f"The texts go by SMPP to a message centre at 127.0.0.1:{centre.port}.")
-        _play(place, folder, services, lane, phones=phones, settle=phones.settle)
+        season_of(services, lane, folder, phones=phones, hands=hands).play()
+        tell_of(place, services, lane, phones)
         services.close(drain_s=DRAIN_S)
     finally:
         centre.close()
 
 
-def _lane(services: Services, folder: Path) -> Lane:
+def demo_lane(services: Services, folder: Path) -> Lane:
+    """Read the demo's association, unless it was read before, and return its way out."""
     take_in_once(services, folder)
     lane = services.lane()
     if lane is None:
@@ -74,16 +79,17 @@ def _lane(services: Services, folder: Path) -> Lane:
     return lane
 
 
-def _play(  # noqa: PLR0913 -- the season's parts, each of its own kind
-    place: Place,
-    folder: Path,
+def season_of(  # noqa: PLR0913 -- the season's parts, each of its own kind
     services: Services,
     lane: Lane,
+    folder: Path,
     *,
     phones: Phones,
-    settle: Callable[[], None],
-) -> None:
-    season = Season(
+    hands: Hands,
+    days: int = LAST_DAYS,
+) -> Season:
+    """Return the season of the demo's association, or its first days."""
+    return Season(
         services=services,
         lane=lane,
         growers=load_growers(folder / "growers.toml"),
@@ -91,9 +97,13 @@ def _play(  # noqa: PLR0913 -- the season's parts, each of its own kind
         first_on=SEASON_START.date(),
         say=click.echo,
         phones=phones,
-        settle=settle,
+        hands=hands,
+        days=days,
     )
-    season.play()
+
+
+def tell_of(place: Place, services: Services, lane: Lane, phones: Phones) -> None:
+    """Say what a season that was played came to; exit 1 where a rule was broken."""
     (place.folder / FINISHED).touch()
     click.echo("\nSome of the texts, as the phones show them")
     for line in samples(services, phones):

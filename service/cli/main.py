@@ -8,6 +8,7 @@ import click
 from service.cli.check import check_command
 from service.cli.clockwork import tick_command
 from service.cli.demo import demo_command
+from service.cli.demo_many import demo_many_command
 from service.cli.plan import plan_command
 from service.cli.processes import serve_command, web_command, work_command
 from service.cli.read import read_command
@@ -30,6 +31,7 @@ from service.cli.store import import_command, migrate_command
         text_command,
         staff_command,
         demo_command,
+        demo_many_command,
     ]
 )
 @click.version_option(version("furrowbell"), prog_name="furrowbell")

@@ -6,7 +6,10 @@ import signal
 from service.dispatch.dispatcher import Mark, no_mark
 from service.errors import RefusedError
 
-POINTS = ("after-claim", "after-submit", "after-receipt")
+POINTS = (
+    *("before-claim", "after-claim", "before-submit", "after-submit", "after-settle"),
+    "after-receipt",
+)
 
 
 def crash_at(wish: str | None) -> Mark:

@@ -5,6 +5,7 @@ on from the moment the clock stands at.
 """
 
 from collections.abc import Callable, Iterator
+from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
@@ -14,6 +15,7 @@ from service.bootstrap import Services
 from service.demo.behaviour import Growers
 from service.demo.coordinator import Morning, work_through
 from service.demo.growers import texts_of
+from service.demo.hands import Hands
 from service.demo.homes import homes_on
 from service.demo.phones import Phones
 from service.demo.plan_log import Moment, PlanLog
@@ -31,10 +33,6 @@ LAST_DAYS = 330  # longer than any season of the demo
 Say = Callable[[str], None]
 
 
-def no_wait() -> None:
-    """Go on at once: the fake's phones are always at rest."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
     """A season to be played."""
@@ -46,7 +44,7 @@ class Season:
     first_on: date
     say: Say
     phones: Phones
-    settle: Callable[[], None] = no_wait
+    hands: Hands
     days: int = LAST_DAYS
 
     def play(self) -> None:
@@ -69,16 +67,19 @@ class Season:
             self._moment(moment, clock, log, again=moment == resumed_at)
 
     def _moment(self, moment: datetime, clock: time, log: PlanLog, *, again: bool) -> None:
-        """Let people act at a moment, and run a step if there is anything to do."""
-        acted = False
-        if clock in (CALLS, NOON):
-            self._move(moment)
-            acted = self._calls(moment, log) if clock == CALLS else self._texts(moment, log)
-        if clock == MORNING or acted or again or self._due(moment):
-            self._move(moment)
-            self.settle()
-            self.services.step()
-            self.settle()
+        """Let people act at a moment, and the work be done if there is any.
+
+        Nobody works between the first act and the last, for in the records they are one moment.
+        """
+        with self.hands.still() if clock in (CALLS, NOON) else nullcontext():
+            acted = clock == CALLS and self._calls(moment, log)
+            acted |= clock == NOON and self._texts(moment, log)
+        if not acted and (clock == MORNING or again or self._due(moment)):
+            with self.hands.still():
+                self._move(moment)
+            acted = True
+        if acted:
+            self.hands.work()
 
     def _moments(self) -> Iterator[datetime]:
         for ahead in range(self.days):
@@ -109,7 +110,10 @@ class Season:
                 today=local_day(now, self.zone),
                 now=now,
             )
-            return work_through(morning) > 0
+            acts = work_through(morning)
+            if acts:
+                move_pretend_clock(session, now)
+            return acts > 0
 
     def _texts(self, now: datetime, log: PlanLog) -> bool:
         tenant = self.lane.association_id
@@ -118,6 +122,8 @@ class Season:
             log.look_once(Moment(session=session, association_id=tenant, now=now), board)
             homes = homes_on(session, tenant, self.growers, board=board)
             texts = [text for home in homes for text in texts_of(home, board.today)]
+        if texts:
+            self._move(now)
         sender = self.lane.sender
         for text in texts:
             self.phones.answer(text.number, text.text, to=sender, event_id=text.key)

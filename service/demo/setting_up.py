@@ -25,9 +25,13 @@ RATE_PER_S = 1000.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """The folder of one demo; nothing outside it is written."""
+    """The folder of one demo; nothing outside it is written.
+
+    Its database is a file of SQLite in it, unless `database_url` is another's address.
+    """
 
     folder: Path
+    database_url: str | None = None
 
     def reset(self) -> None:
         """Remove the files that a demo made here, and only those."""
@@ -45,7 +49,7 @@ class Place:
         """
         return Settings(
             profile=Profile.DEMO,
-            database_url=f"sqlite:///{self.folder / DATABASE}",
+            database_url=self.database_url or f"sqlite:///{self.folder / DATABASE}",
             texts=default_texts(),
             test_numbers=frozenset(NUMBERS),
             allowed_countries=("TZ",),

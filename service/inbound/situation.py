@@ -17,7 +17,7 @@ from service.planning.stock import Can
 from service.records.engine import Session
 from service.records.fields import DoseState
 from service.records.people import AssociationRow
-from service.records.phones import PhoneBundle
+from service.records.phones import PhoneBundle, phone_ids_of
 from service.records.plantings import PlantingBundle, open_plantings
 
 EARLY_DAYS = 2
@@ -68,7 +68,9 @@ def situation_of(
     ground = Ground(
         plantings=open_plantings(session, row.id, households=homes),
         cans=[can for cans in standing.values() for can in cans],
-        asked=keys_left(session, row.id, ("emerge_q",)),
+        asked=keys_left(
+            session, row.id, ("emerge_q",), phones=phone_ids_of(session, row.id, homes)
+        ),
     )
     situation = situation_on(ground, phone, language=language, today=today)
     sent = tuple(

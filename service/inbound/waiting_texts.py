@@ -27,7 +27,7 @@ from service.records.engine import Session
 from service.records.fields import DoseState
 from service.records.locality_book import LocalityBook, locality_book
 from service.records.people import AssociationRow
-from service.records.phones import PhoneBundle, phones_by_ids
+from service.records.phones import PhoneBundle, phone_ids_of, phones_by_ids
 from service.records.plantings import PlantingBundle, open_plantings
 from service.records.traffic import InboundRow
 
@@ -110,7 +110,9 @@ def waiting_texts(
         cans=containers(session, row.id, households=homes),
         uses=dose_uses(session, row.id, households=homes),
         book=locality_book(session, row.id),
-        asked=keys_left(session, row.id, ("emerge_q",)),
+        asked=keys_left(
+            session, row.id, ("emerge_q",), phones=phone_ids_of(session, row.id, homes)
+        ),
     )
     return [_waiting(ground, text, wrote.get(text.phone_id or 0)) for text in texts]
 

@@ -1,7 +1,7 @@
 """The texts of every language, read once at the start and checked as a whole."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Self
 
@@ -18,6 +18,9 @@ class Catalogue:
     """The languages by code. Build it with `load`, which checks every text."""
 
     languages: Mapping[str, Language]
+    _chosen: dict[tuple[str, str, str], Language] = field(
+        default_factory=dict[tuple[str, str, str], Language], init=False, repr=False, compare=False
+    )
 
     @classmethod
     def load(cls, folder: Path, *, languages: Sequence[str] | None = None) -> Self:
@@ -53,8 +56,14 @@ class Catalogue:
 
         A text never mixes languages, so one that lacks a crop's name or a tip is passed over.
         """
+        asked = (name, language, fallback)
+        if asked not in self._chosen:  # asked for each text, and the texts stay as they are
+            self._chosen[asked] = self._choose(name, language, fallback)
+        return self._chosen[asked]
+
+    def _choose(self, name: str, *codes: str) -> Language:
         crops = frozenset(self.languages[SOURCE_LANGUAGE].named("crop."))
-        for code in (language, fallback):
+        for code in codes:
             candidate = self.languages.get(code)
             if candidate is not None and can_say(candidate, name, crops=crops):
                 return candidate

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from io import StringIO
 from pathlib import Path
 from string import Template
@@ -57,11 +58,34 @@ class Language:
             KeyError: this language lacks the text, or a field is missing.
 
         """
-        return fold(Template(self.texts[text_id]).substitute(fields))
+        return fold(_ready(self.texts[text_id]).format_map(fields))
 
     def named(self, prefix: str) -> dict[str, str]:
         """Return the texts whose name starts so, like all of `crop.`, by their full name."""
         return {name: text for name, text in self.texts.items() if name.startswith(prefix)}
+
+
+@cache  # as many as there are texts
+def _ready(text: str) -> str:
+    """Return a template as a format, which is filled far faster.
+
+    Raises:
+        ValueError: a dollar sign stands alone; write two of them.
+    """
+    parts: list[str] = []
+    after = 0
+    for found in Template.pattern.finditer(text):
+        name = found["named"] or found["braced"]
+        if name is None and found["escaped"] is None:
+            raise ValueError(f"a dollar sign stands alone at {found.start()}")
+        parts.append(_plain(text[after : found.start()]))
+        parts.append("$" if name is None else f"{{{name}}}")
+        after = found.end()
+    return "".join([*parts, _plain(text[after:])])
+
+
+def _plain(text: str) -> str:
+    return text.replace("{", "{{").replace("}", "}}")
 
 
 def read_language(folder: Path) -> Language:

@@ -7,8 +7,9 @@ so that no text allows more than was planned.
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from decimal import ROUND_DOWN, Decimal
-from functools import reduce
+from functools import lru_cache, reduce
 
+from babel import Locale
 from babel.dates import format_date
 from babel.numbers import format_decimal
 
@@ -34,17 +35,27 @@ def day(language: Language, value: object) -> str:
     """Return an ISO day as people write it, like "Wed 10 Sept"."""
     if not isinstance(value, str):
         raise ValueRefusedError("a day is an ISO string, like 2027-03-15")
-    return fold(format_date(date.fromisoformat(value), DAY_PATTERN, locale=language.locale))
+    return _printed_day(value, language.locale)
+
+
+@lru_cache(maxsize=1_000)  # an evening's texts tell of few days
+def _printed_day(value: str, locale: Locale) -> str:
+    return fold(format_date(date.fromisoformat(value), DAY_PATTERN, locale=locale))
 
 
 def litres(language: Language, value: object) -> str:
     """Return litres with at most two decimals, cut and not rounded, without trailing zeros."""
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
         raise ValueRefusedError("litres are a number")
-    exact = Decimal(str(value)).quantize(NOISE).quantize(STEP, rounding=ROUND_DOWN)
+    return _printed_litres(str(value), language.locale)
+
+
+@lru_cache(maxsize=10_000)  # the same amounts come again and again
+def _printed_litres(value: str, locale: Locale) -> str:
+    exact = Decimal(value).quantize(NOISE).quantize(STEP, rounding=ROUND_DOWN)
     if exact < 0:
         raise ValueRefusedError("litres are not negative")
-    return fold(format_decimal(exact, format=LITRES_PATTERN, locale=language.locale))
+    return fold(format_decimal(exact, format=LITRES_PATTERN, locale=locale))
 
 
 def whole(language: Language, value: object) -> str:

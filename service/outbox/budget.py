@@ -1,13 +1,16 @@
 """What a route may send on a day, in segments, and what it has."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import func, select, update
+from sqlalchemy import Executable, func, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 
+from service.outbox.route_turn import RouteTurn
+from service.records.base import Base
 from service.records.engine import Session
-from service.records.once import insert_once
 from service.records.people import AssociationRow
 from service.records.traffic import MessageRow, RouteDayRow, RouteRow
 
@@ -19,12 +22,36 @@ def budget_day(session: Session, association_id: int, *, now: datetime) -> date:
 
 def segments_left(session: Session, route: RouteRow, day: date) -> int | None:
     """Return how many segments a route may still send on a day, None for any number."""
-    if route.daily_segments is None:
+    return _left_of_day(session, route.id, route.daily_segments, day)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """How many segments may still leave: by the route on this day, of all routes in this month."""
+
+    of_day: int | None
+    of_month: int | None
+
+
+def room_of(
+    session: Session, association_id: int, route_id: int, route: RouteTurn, day: date
+) -> Room:
+    """Return the room that a route and its association still have; only a limit is looked at."""
+    most = route.monthly_segments
+    spent = 0 if most is None else month_spent(session, association_id, day)
+    return Room(
+        of_day=_left_of_day(session, route_id, route.daily_segments, day),
+        of_month=None if most is None else max(0, most - spent),
+    )
+
+
+def _left_of_day(session: Session, route_id: int, most: int | None, day: date) -> int | None:
+    if most is None:
         return None
     spent = session.scalars(
-        select(RouteDayRow.segments).where(RouteDayRow.route_id == route.id, RouteDayRow.day == day)
+        select(RouteDayRow.segments).where(RouteDayRow.route_id == route_id, RouteDayRow.day == day)
     ).one_or_none()
-    return max(0, route.daily_segments - (spent or 0))
+    return max(0, most - (spent or 0))
 
 
 def month_left(session: Session, association_id: int, day: date) -> int | None:
@@ -51,16 +78,26 @@ def spend(session: Session, association_id: int, route_id: int, segments: int, d
     """Count segments on a route's day."""
     if segments == 0:
         return
-    insert_once(
-        session,
-        RouteDayRow,
-        {"association_id": association_id, "route_id": route_id, "day": day, "segments": 0},
+    connection = session.connection()
+    values = {
+        "association_id": association_id,
+        "route_id": route_id,
+        "day": day,
+        "segments": segments,
+    }
+    connection.execute(_SPEND[connection.dialect.name], values)
+
+
+def _spend(make: Callable[[type[Base]], postgresql.Insert | sqlite.Insert]) -> Executable:
+    """Return the statement that counts on a day, which it begins where there is none yet."""
+    new = make(RouteDayRow)
+    return new.on_conflict_do_update(
+        index_elements=["route_id", "day"],
+        set_={"segments": RouteDayRow.segments + new.excluded.segments},
     )
-    session.execute(
-        update(RouteDayRow)
-        .where(RouteDayRow.route_id == route_id, RouteDayRow.day == day)
-        .values(segments=RouteDayRow.segments + segments)
-    )
+
+
+_SPEND = {"postgresql": _spend(postgresql.insert), "sqlite": _spend(sqlite.insert)}
 
 
 def give_back(session: Session, message: MessageRow, *, now: datetime) -> None:

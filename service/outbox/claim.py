@@ -1,55 +1,66 @@
 """Take a batch of due texts: freeze what they say, put a lease on them, look once more."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from hashlib import sha256
 
-from sqlalchemy import or_, select
+from sqlalchemy import bindparam, select
 
+from gateway_adapters.contract import Segments
 from gateway_adapters.segments import split
-from service.messages.kinds import KINDS
 from service.messages.lifecycle import Event, State
 from service.messages.printing import ValueRefusedError
-from service.outbox.budget import budget_day, month_left, segments_left, spend
+from service.outbox.batch_writes import Frozen, Lease, freeze_batch
+from service.outbox.budget import Room, room_of
+from service.outbox.due import Due, due_texts
+from service.outbox.low_water import START, Place
 from service.outbox.overdue import lapse_leases
-from service.outbox.retry import lease_ends, tokens_now
+from service.outbox.retry import lease_ends
+from service.outbox.route_turn import route_turn
 from service.outbox.steps import step
 from service.records.engine import Session
-from service.records.traffic import ClaimRow, MessageRow, RouteRow
+from service.records.many_ids import Question
+from service.records.traffic import MessageRow
 
-SAFETY = frozenset(kind.name for kind in KINDS.values() if kind.beyond_limits)
-Render = Callable[[MessageRow], str]
-Reason = Callable[[MessageRow], str | None]
+Render = Callable[[Due], str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claimed:
-    """A claimed text as it will leave: frozen."""
+    """A claimed text as it will leave: frozen. `phone_id` and `evening` are those of its row."""
 
     message_id: int
     token: str
     number: str
     body: str
+    segments: Segments
     valid_until: datetime
+    phone_id: int | None
+    kind: str
+    evening: date | None
+    due_at: datetime
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
-    """How many segments may still leave: by the route on this day, of all routes in this month."""
-
-    of_day: int | None
-    of_month: int | None
+Reason = Callable[[Claimed], str | None]
+_CLAIMED = Question(
+    lambda one_of: select(MessageRow.id).where(
+        MessageRow.association_id == bindparam("association_id"),
+        MessageRow.state == State.CLAIMED,
+        one_of(MessageRow.id),
+    )
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
-    """A leased batch."""
+    """A leased batch; `first` is the place of its first text in the queue."""
 
     claim_id: int
     route_id: int
     expires_at: datetime
     messages: tuple[Claimed, ...]
+    first: Place
 
 
 def claim_due(  # noqa: PLR0913 -- the session, the tenant and the time come with every question
@@ -60,117 +71,107 @@ def claim_due(  # noqa: PLR0913 -- the session, the tenant and the time come wit
     now: datetime,
     limit: int,
     render: Render,
+    since: Place = START,
 ) -> Claim | None:
     """Return a leased batch of at most `limit` due texts, or None when nothing may leave.
 
     Takes no more than the route's token bucket holds, so a crash leaves at most one second's
-    worth of texts in doubt.
+    worth of texts in doubt. Texts whose place is before `since` are not looked at.
     """
-    route = session.scalars(
-        select(RouteRow)
-        .where(RouteRow.id == route_id, RouteRow.association_id == association_id)
-        .with_for_update()
-    ).one()
-    if route.stopped_at is not None or (route.paused_until or now) > now:
+    route = route_turn(session, association_id, route_id)
+    if route.rests(now):
         return None
-    day = budget_day(session, association_id, now=now)
-    held = tokens_now(route.tokens, route.tokens_at, now, route.rate_per_s)
-    most = min(limit, int(held))
-    room = Room(
-        of_day=segments_left(session, route, day), of_month=month_left(session, association_id, day)
-    )
-    claimed, segments = _freeze_all(
-        session, _due(session, route, now, most), now=now, render=render, room=room
-    )
-    if not claimed and room.of_month is not None:
-        # texts that the month has no room for must not stand before those that go all the same
-        claimed, segments = _freeze_all(
-            session,
-            _due(session, route, now, most, whatever=True),
-            now=now,
-            render=render,
-            room=room,
+    day, held = route.day(now), route.texts_held(now)
+    room = room_of(session, association_id, route_id, route, day)
+    most, claimed = min(limit, int(held)), list[Claimed]()
+    # texts that the month has no room for must not stand before those that go all the same
+    for whatever in (False, True) if room.of_month is not None else (False,):
+        found = due_texts(
+            session, association_id, route_id, now=now, most=most, since=since, whatever=whatever
         )
+        claimed = _frozen(session, found, now=now, render=render, room=room)
+        if claimed:
+            break
     if not claimed:
         return None
-    spend(session, association_id, route_id, segments, day)
-    route.tokens, route.tokens_at = held - len(claimed), now
-    route.paused_until = route.paused_for = None
-    claim = ClaimRow(
+    lease = Lease(
         association_id=association_id,
         route_id=route_id,
         expires_at=lease_ends(now),
-        messages={"ids": [item.message_id for item in claimed]},
+        day=day,
+        tokens_left=held - len(claimed),
     )
-    session.add(claim)
-    session.flush()
+    frozen = [
+        Frozen(
+            id=item.message_id,
+            token=item.token,
+            body=item.body,
+            segments=len(item.segments.parts),
+        )
+        for item in claimed
+    ]
+    claim_id = freeze_batch(session, lease, frozen, now=now)
+    session.expire_all()  # an object that was read before knows nothing of all this
     return Claim(
-        claim_id=claim.id, route_id=route_id, expires_at=claim.expires_at, messages=claimed
+        claim_id=claim_id,
+        route_id=route_id,
+        expires_at=lease.expires_at,
+        messages=tuple(claimed),
+        first=Place(due_at=claimed[0].due_at, message_id=claimed[0].message_id),
     )
 
 
-def _due(
-    session: Session, route: RouteRow, now: datetime, most: int, *, whatever: bool = False
-) -> Sequence[MessageRow]:
-    query = select(MessageRow).where(
-        MessageRow.route_id == route.id,
-        MessageRow.association_id == route.association_id,
-        MessageRow.state == State.QUEUED,
-        MessageRow.due_at <= now,
-        MessageRow.expires_at > now,
-    )
-    if whatever:
-        query = query.where(or_(MessageRow.evening.is_(None), MessageRow.kind.in_(SAFETY)))
-    ordered = query.order_by(MessageRow.due_at, MessageRow.id).limit(most)
-    return session.scalars(ordered.with_for_update(skip_locked=True)).all()
-
-
-def _freeze_all(
-    session: Session, rows: Sequence[MessageRow], *, now: datetime, render: Render, room: Room
-) -> tuple[tuple[Claimed, ...], int]:
-    """Return the texts that the day and the month still have room for, and their segments."""
+def _frozen(
+    session: Session, found: Sequence[Due], *, now: datetime, render: Render, room: Room
+) -> list[Claimed]:
+    """Return the texts that the day and the month still have room for, as they will leave."""
     claimed: list[Claimed] = []
-    used = 0
-    for row in rows:
-        body = row.body or _written(row, render)
+    used, at = 0, now.isoformat()
+    for due in found:
+        body = due.body or _written(due, render)
         if body is None:
-            # one text that cannot be written must not hold up the others
-            step(session, row, Event.CLAIM, now=now)
-            step(session, row, Event.REJECT, now=now, detail="the text cannot be written")
+            _refuse(session, due, now=now)
             continue
-        segments = len(split(body).parts)
+        parts = split(body)
+        segments = len(parts.parts)
         if room.of_day is not None and used + segments > room.of_day:
             break
-        if room.of_month is not None and used + segments > room.of_month and not _goes_always(row):
+        if room.of_month is not None and used + segments > room.of_month and not due.goes_always:
             continue
         used += segments
-        row.body, row.segments = body, segments
-        claimed.append(_freeze(session, row, body, now=now))
-    return tuple(claimed), used
+        claimed.append(_as_it_leaves(due, body, parts, at=at))
+    return claimed
 
 
-def _goes_always(row: MessageRow) -> bool:
-    """Say whether a text goes though the month is spent: an answer, or one for safety."""
-    return row.evening is None or row.kind in SAFETY
-
-
-def _written(row: MessageRow, render: Render) -> str | None:
+def _written(due: Due, render: Render) -> str | None:
     try:
-        return render(row)
+        return render(due)
     except ValueRefusedError:
         return None
 
 
-def _freeze(session: Session, row: MessageRow, body: str, *, now: datetime) -> Claimed:
+def _refuse(session: Session, due: Due, *, now: datetime) -> None:
+    """Let one text that cannot be written fail, so that it does not hold up the others."""
+    row = session.get_one(MessageRow, due.id)
     step(session, row, Event.CLAIM, now=now)
-    key = f"{row.association_id}:{row.id}:{row.dedupe_key}:{row.tries}"
-    row.token = sha256(key.encode()).hexdigest()[:24]
+    step(session, row, Event.REJECT, now=now, detail="the text cannot be written")
+    session.flush()
+
+
+def _as_it_leaves(due: Due, body: str, segments: Segments, *, at: str) -> Claimed:
+    # another claim has another token, so that what came of the one says nothing of the other
+    key = f"{due.association_id}:{due.id}:{due.dedupe_key}:{due.tries}:{at}"
     return Claimed(
-        message_id=row.id,
-        token=row.token,
-        number=row.number,
+        message_id=due.id,
+        token=sha256(key.encode()).hexdigest()[:24],
+        number=due.number,
         body=body,
-        valid_until=row.expires_at,
+        segments=segments,
+        valid_until=due.expires_at,
+        phone_id=due.phone_id,
+        kind=due.kind,
+        evening=due.evening,
+        due_at=due.due_at,
     )
 
 
@@ -184,26 +185,19 @@ def drop_unwanted(
     """
     if now >= claim.expires_at:
         lapse_leases(session, association_id, now=now)
-        return Claim(
-            claim_id=claim.claim_id,
-            route_id=claim.route_id,
-            expires_at=claim.expires_at,
-            messages=(),
-        )
+        return replace(claim, messages=())
+    ids = [item.message_id for item in claim.messages]
+    held = {row.id for row in _CLAIMED.ask(session, ids, {"association_id": association_id})}
     wanted = []
     for item in claim.messages:
-        row = session.get_one(MessageRow, item.message_id, with_for_update=True)
-        if row.association_id != association_id or row.state is not State.CLAIMED:
+        if item.message_id not in held:
             continue
-        why = reason(row)
+        why = reason(item)
         if why is None:
             wanted.append(item)
-        else:
+            continue
+        row = session.get_one(MessageRow, item.message_id, with_for_update=True)
+        if row.state is State.CLAIMED:
             step(session, row, Event.CANCEL, now=now, detail=why)
     session.flush()
-    return Claim(
-        claim_id=claim.claim_id,
-        route_id=claim.route_id,
-        expires_at=claim.expires_at,
-        messages=tuple(wanted),
-    )
+    return replace(claim, messages=tuple(wanted))

@@ -7,7 +7,7 @@ from sqlalchemy import String, cast, exists, func, literal, or_, select
 from service.messages.kinds import KINDS
 from service.messages.lifecycle import State
 from service.outbox.budget import budget_day, month_left, segments_left
-from service.outbox.claim import SAFETY
+from service.outbox.due import SAFETY
 from service.records.engine import Session
 from service.records.routes import routes
 from service.records.traffic import CallTaskRow, MessageRow, RouteRow, TaskKind

@@ -1,9 +1,10 @@
 """What has been sent to whom, as planning needs to know it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import islice
 
 from sqlalchemy import func, select
 
@@ -12,6 +13,8 @@ from service.messages.lifecycle import STILL_HERE, State
 from service.outbox.enqueue import base_key
 from service.records.engine import Session
 from service.records.traffic import MessageDoseRow, MessageRow
+
+IDS_A_QUERY = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,9 +28,11 @@ class Told:
 NOTHING_TOLD = Told()
 
 
-def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
-    """Return, by dose, the service-started texts that arrived or may have arrived."""
-    rows = session.execute(
+def told_of_doses(
+    session: Session, association_id: int, *, doses: Iterable[int]
+) -> Mapping[int, Told]:
+    """Return, by dose, the service-started texts about these that arrived or may have arrived."""
+    query = (
         select(MessageDoseRow.dose_id, MessageDoseRow.due_on)
         .join(MessageRow, MessageRow.id == MessageDoseRow.message_id)
         .where(
@@ -38,58 +43,72 @@ def told_of_doses(session: Session, association_id: int) -> Mapping[int, Told]:
         )
     )
     days: dict[int, list[date]] = defaultdict(list)
-    for dose_id, due_on in rows:
-        days[dose_id].append(due_on)
+    for part in _parts(doses):
+        for dose_id, due_on in session.execute(query.where(MessageDoseRow.dose_id.in_(part))):
+            days[dose_id].append(due_on)
     return {dose_id: Told(texts=len(told), days=frozenset(told)) for dose_id, told in days.items()}
 
 
 def evenings_used(
-    session: Session, association_id: int, *, since: date, but: int | None = None
+    session: Session,
+    association_id: int,
+    *,
+    phones: Collection[int],
+    since: date,
+    but: int | None = None,
 ) -> set[tuple[int, date]]:
     """Return (phone, day) pairs on which a service-started text (`but` this) has left."""
-    rows = session.execute(
-        select(MessageRow.phone_id, MessageRow.evening).where(
-            MessageRow.association_id == association_id,
-            MessageRow.evening >= since,
-            MessageRow.id != (but or 0),
-            MessageRow.kind.not_in([kind.name for kind in KINDS.values() if kind.beyond_limits]),
-            MessageRow.token.is_not(None),
-            MessageRow.state.not_in(STILL_HERE),
-        )
+    query = select(MessageRow.phone_id, MessageRow.evening).where(
+        MessageRow.association_id == association_id,
+        MessageRow.evening >= since,
+        MessageRow.id != (but or 0),
+        MessageRow.kind.not_in([kind.name for kind in KINDS.values() if kind.beyond_limits]),
+        MessageRow.token.is_not(None),
+        MessageRow.state.not_in(STILL_HERE),
     )
     return {
         (phone_id, evening)
-        for phone_id, evening in rows
+        for part in _parts(phones)
+        for phone_id, evening in session.execute(query.where(MessageRow.phone_id.in_(part)))
         if phone_id is not None and evening is not None
     }
 
 
-def keys_left(session: Session, association_id: int, kinds: Iterable[str]) -> set[str]:
-    """Return the dedupe keys of the texts of these kinds that have left or may have left."""
-    rows = session.scalars(
-        select(MessageRow.dedupe_key).where(
-            MessageRow.association_id == association_id,
-            MessageRow.kind.in_(list(kinds)),
-            MessageRow.token.is_not(None),
-            MessageRow.state.not_in(STILL_HERE),
-        )
+def keys_left(
+    session: Session, association_id: int, kinds: Iterable[str], *, phones: Collection[int]
+) -> set[str]:
+    """Return the dedupe keys of the texts of these kinds that have left or may have left.
+
+    Only those to these phones; a household's texts go to its phones, and none is ever taken away.
+    """
+    query = select(MessageRow.dedupe_key).where(
+        MessageRow.association_id == association_id,
+        MessageRow.kind.in_(list(kinds)),
+        MessageRow.token.is_not(None),
+        MessageRow.state.not_in(STILL_HERE),
     )
-    return {base_key(key) for key in rows}
+    return {
+        base_key(key)
+        for part in _parts(phones)
+        for key in session.scalars(query.where(MessageRow.phone_id.in_(part)))
+    }
 
 
-def queued_started(session: Session, association_id: int) -> list[MessageRow]:
-    """Return the service-started texts that wait in the queue."""
-    return list(
-        session.scalars(
-            select(MessageRow)
-            .where(
-                MessageRow.association_id == association_id,
-                MessageRow.state == State.QUEUED,
-                MessageRow.evening.is_not(None),
-            )
-            .order_by(MessageRow.id)
-        )
+def queued_started(
+    session: Session, association_id: int, *, phones: Collection[int]
+) -> list[MessageRow]:
+    """Return the service-started texts to these phones that wait in the queue, oldest first."""
+    query = select(MessageRow).where(
+        MessageRow.association_id == association_id,
+        MessageRow.state == State.QUEUED,
+        MessageRow.evening.is_not(None),
     )
+    found = [
+        row
+        for part in _parts(phones)
+        for row in session.scalars(query.where(MessageRow.phone_id.in_(part)))
+    ]
+    return sorted(found, key=lambda row: row.id)
 
 
 def links_of(session: Session, association_id: int, message_id: int) -> list[MessageDoseRow]:
@@ -155,3 +174,9 @@ def bodies_since(
             )
         )
     )
+
+
+def _parts(ids: Iterable[int]) -> Iterator[list[int]]:
+    rest = iter(ids)
+    while part := list(islice(rest, IDS_A_QUERY)):
+        yield part

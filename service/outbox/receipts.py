@@ -3,21 +3,30 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import delete, or_, select, update
+from sqlalchemy import bindparam, delete, or_, select, update
 
-from gateway_adapters.contract import Accepted, Ambiguous, Outcome, Rejected, RejectKind, Scope
+from gateway_adapters.contract import Accepted, Ambiguous, Outcome, Rejected
 from gateway_adapters.events import LateAnswer, Receipt
 from service.messages.lifecycle import RECEIPT_EVENTS, TRANSITIONS, Event, State, after_receipt
-from service.outbox.claim import Claim
+from service.outbox.batch_writes import Taken, accept_batch
+from service.outbox.claim import Claim, Claimed
 from service.outbox.parts import know_parts, told_of_whole
-from service.outbox.retry import MAX_TRIES, MOST_REFUSALS, ROUTE_REST, next_try_at, orphan_limit
+from service.outbox.refusals import count_refusal, reject
+from service.outbox.retry import orphan_limit
 from service.outbox.steps import step
+from service.records.base import UtcDateTime
 from service.records.engine import Session
 from service.records.once import insert_once
-from service.records.traffic import ClaimRow, MessageRow, OrphanReceiptRow, RouteRow
+from service.records.traffic import ClaimRow, MessageRow, OrphanReceiptRow
 from service.records.wire import MessagePartRow
 
 _ANSWERABLE = (State.CLAIMED, State.UNKNOWN)
+_END_LEASE = delete(ClaimRow).where(
+    ClaimRow.id == bindparam("claim"),
+    ClaimRow.association_id == bindparam("association"),
+    # a number that was rolled back is given anew
+    ClaimRow.expires_at == bindparam("ends", type_=UtcDateTime()),
+)
 
 
 def settle(
@@ -32,28 +41,71 @@ def settle(
 
     An answer that comes after the lease ran out still counts for the same token.
     """
-    for item, outcome in zip(claim.messages, outcomes, strict=True):
-        row = session.get_one(MessageRow, item.message_id, with_for_update=True)
-        if row.token != item.token or row.state not in _ANSWERABLE:
+    answers = list(zip(claim.messages, outcomes, strict=True))
+    accepted = _accept_all(session, association_id, answers, now=now)
+    counted: Outcome | None = None
+    for item, outcome in answers:
+        in_time = item.message_id in accepted or _settle_one(session, item, outcome, now=now)
+        if not in_time:  # what a worker that overslept was told says nothing of the route
             continue
-        in_time = row.state is State.CLAIMED
-        match outcome:
-            case Accepted():
-                step(session, row, Event.ACCEPT, now=now)
-                _know(session, row, outcome.gateway_ids, all_taken=True, now=now)
-            case Rejected():
-                _reject(session, row, outcome, now=now)
-            case Ambiguous():
-                if row.state is State.CLAIMED:
-                    step(session, row, Event.LOSE, now=now, detail="no clear answer")
-                _know(session, row, outcome.gateway_ids, all_taken=False, now=now)
-        if in_time:  # what a worker that overslept was told says nothing of the route
-            _count_refusal(session, row.route_id, outcome, now=now)
-    session.execute(
-        delete(ClaimRow).where(
-            ClaimRow.id == claim.claim_id, ClaimRow.association_id == association_id
+        if not (isinstance(outcome, Accepted) and isinstance(counted, Accepted)):
+            count_refusal(session, claim.route_id, outcome, now=now)
+        counted = outcome  # of several yeses in a row one is enough
+    session.flush()
+    lease = {
+        "claim": claim.claim_id,
+        "association": association_id,
+        "ends": claim.expires_at,
+    }
+    session.connection().execute(_END_LEASE, lease)
+
+
+def _accept_all(
+    session: Session,
+    association_id: int,
+    answers: Sequence[tuple[Claimed, Outcome]],
+    *,
+    now: datetime,
+) -> set[int]:
+    """Write down at once the plain answers, a yes with one id or none; return their texts' ids.
+
+    A text whose lease has run out, or that was claimed anew, is left to be looked at by itself.
+    """
+    session.flush()
+    taken = [
+        Taken(
+            id=item.message_id,
+            token=item.token,
+            gateway_id=outcome.gateway_ids[0] if outcome.gateway_ids else None,
         )
-    )
+        for item, outcome in answers
+        if isinstance(outcome, Accepted) and len(outcome.gateway_ids) <= 1
+    ]
+    accepted = accept_batch(session, association_id, taken, now=now)
+    session.expire_all()  # an object that was read before knows nothing of all this
+    for message_id in [item.id for item in accepted if item.heard]:
+        row = session.get_one(MessageRow, message_id)
+        _hear_early(session, row, [row.gateway_id or ""], now=now)
+    return {item.id for item in accepted}
+
+
+def _settle_one(session: Session, item: Claimed, outcome: Outcome, *, now: datetime) -> bool:
+    """Write down one answer; say whether it came while the lease held."""
+    row = session.get_one(MessageRow, item.message_id, with_for_update=True)
+    if row.token != item.token or row.state not in _ANSWERABLE:
+        return False
+    in_time = row.state is State.CLAIMED
+    match outcome:
+        case Accepted():
+            step(session, row, Event.ACCEPT, now=now)
+            _know(session, row, outcome.gateway_ids, all_taken=True, now=now)
+        case Rejected():
+            reject(session, row, outcome, now=now)
+        case Ambiguous():
+            if row.state is State.CLAIMED:
+                step(session, row, Event.LOSE, now=now, detail="no clear answer")
+            _know(session, row, outcome.gateway_ids, all_taken=False, now=now)
+    return in_time
 
 
 def _know(
@@ -68,6 +120,13 @@ def _know(
         return
     row.gateway_id = gateway_ids[-1]
     know_parts(session, row, gateway_ids, all_taken=all_taken)
+    _hear_early(session, row, gateway_ids, now=now)
+
+
+def _hear_early(
+    session: Session, row: MessageRow, gateway_ids: Sequence[str], *, now: datetime
+) -> None:
+    """Let the receipts count that came before the answer that gave these ids."""
     early = session.scalars(
         select(OrphanReceiptRow)
         .where(
@@ -80,66 +139,6 @@ def _know(
     for orphan in early:
         _hear(session, row, orphan.gateway_id, State(orphan.state), now=now)
         session.delete(orphan)
-
-
-def _reject(session: Session, row: MessageRow, outcome: Rejected, *, now: datetime) -> None:
-    if row.state is State.UNKNOWN:
-        return  # a person may already have acted on the doubt; only a clear yes lifts it
-    of_route = outcome.scope is Scope.ROUTE
-    match outcome.kind:
-        case RejectKind.THROTTLED:
-            _pause(session, row.route_id, outcome, now=now)
-        case RejectKind.TRANSIENT:
-            if of_route:
-                _pause(session, row.route_id, outcome, now=now)
-            else:
-                row.tries += 1
-        case RejectKind.PERMANENT:
-            if of_route:
-                _pause(session, row.route_id, outcome, now=now)
-            else:
-                step(session, row, Event.REJECT, now=now, detail=outcome.code)
-                return
-    if row.tries >= MAX_TRIES:
-        step(session, row, Event.REJECT, now=now, detail="refused too often")
-        return
-    step(session, row, Event.REQUEUE, now=now, detail=outcome.code)
-    row.token = None
-    if not of_route:
-        row.due_at = next_try_at(row.tries, now, asked_s=outcome.retry_after_s)
-
-
-def _count_refusal(session: Session, route_id: int, outcome: Outcome, *, now: datetime) -> None:
-    """Rest a route that refuses one text after another; being asked to go slower is no refusal."""
-    if isinstance(outcome, Accepted):
-        session.execute(
-            update(RouteRow)
-            .where(RouteRow.id == route_id, RouteRow.refusals > 0)
-            .values(refusals=0)
-        )
-        return
-    if not isinstance(outcome, Rejected) or outcome.kind is RejectKind.THROTTLED:
-        return
-    route = session.get_one(RouteRow, route_id)
-    session.refresh(route)
-    route.refusals += 1
-    if route.refusals >= MOST_REFUSALS:
-        route.refusals, route.paused_for = 0, "refused too often"
-        route.paused_until = now + ROUTE_REST
-    session.flush()
-
-
-def _pause(session: Session, route_id: int, outcome: Rejected, *, now: datetime) -> None:
-    until = next_try_at(1, now, asked_s=outcome.retry_after_s)
-    session.execute(
-        update(RouteRow)
-        # of several refusals in a batch the longest rest stands
-        .where(
-            RouteRow.id == route_id,
-            or_(RouteRow.paused_until.is_(None), RouteRow.paused_until < until),
-        )
-        .values(paused_until=until, paused_for=(outcome.code or outcome.kind.value)[:80])
-    )
 
 
 def _hear(
@@ -222,6 +221,7 @@ def file_orphans(session: Session, association_id: int, *, now: datetime) -> Non
         .where(
             OrphanReceiptRow.association_id == association_id,
             OrphanReceiptRow.at <= orphan_limit(now),
+            OrphanReceiptRow.filed.is_(False),
         )
         .values(filed=True)
     )

@@ -35,11 +35,17 @@ class Ground:
     stock: Mapping[int, HouseholdStock]
 
 
-def roll(session: Session, association_id: int, *, now: datetime) -> Ground:
+def roll(
+    session: Session,
+    association_id: int,
+    households: Collection[int] | None = None,
+    *,
+    now: datetime,
+) -> Ground:
     """Close the windows that have passed, give near doses what there is; return what holds then."""
     row = association(session, association_id)
     today = local_day(now, zone_of(row.zone))
-    ground = _ground(session, association_id, today=today)
+    ground = _ground(session, association_id, today=today, households=households)
     stale = {
         household_id
         for household_id, own in ground.growing.items()
@@ -49,7 +55,7 @@ def roll(session: Session, association_id: int, *, now: datetime) -> Ground:
         return ground
     refresh_households(session, association_id, stale, today=today, now=now)
     if len(stale) > MOST_BY_NAME:
-        return _ground(session, association_id, today=today)
+        return _ground(session, association_id, today=today, households=households)
     anew = _ground(session, association_id, today=today, households=stale)
     return Ground(
         growing=_renewed(ground.growing, anew.growing, stale),
@@ -97,8 +103,15 @@ def board_now(session: Session, association_id: int, *, now: datetime) -> Board:
     return board_on(session, association_id, _ground(session, association_id, today=today), now=now)
 
 
-def board_on(session: Session, association_id: int, ground: Ground, *, now: datetime) -> Board:
-    """Return the whole association over what was looked up of its ground."""
+def board_on(
+    session: Session,
+    association_id: int,
+    ground: Ground,
+    households: Collection[int] | None = None,
+    *,
+    now: datetime,
+) -> Board:
+    """Return these households, or the whole association, over what was looked up of the ground."""
     row = association(session, association_id)
     today = local_day(now, zone_of(row.zone))
     waiting: dict[int, str] = defaultdict(str)
@@ -108,19 +121,31 @@ def board_on(session: Session, association_id: int, ground: Ground, *, now: date
             waiting[text.phone_id] += text.plots
             if text.pauses:
                 paused.add(text.phone_id)
-    known = tuple(phones(session, association_id))
+    known = tuple(phones(session, association_id, households=households))
+    ids = [phone.phone.id for phone in known]
+    doses = [
+        dose.id
+        for own in ground.growing.values()
+        for planned in own
+        for dose in planned.bundle.doses
+    ]
     return Board(
         today=today,
         phones=known,
         texted_on=phones_by_household(known),
         growing=ground.growing,
         ended=tuple(
-            plantings_ended(session, association_id, since=add_days(today, 1 - NOTICE_KEPT_DAYS))
+            plantings_ended(
+                session,
+                association_id,
+                since=add_days(today, 1 - NOTICE_KEPT_DAYS),
+                households=households,
+            )
         ),
         cans=ground.cans,
         stock=ground.stock,
-        told=told_of_doses(session, association_id),
-        used=frozenset(evenings_used(session, association_id, since=today)),
+        told=told_of_doses(session, association_id, doses=doses),
+        used=frozenset(evenings_used(session, association_id, phones=ids, since=today)),
         waiting=waiting,
         paused=frozenset(paused),
     )

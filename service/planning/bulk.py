@@ -32,7 +32,7 @@ from service.records.bulk_looks import (
     planting_looks,
 )
 from service.records.dose_uses import dose_uses
-from service.records.engine import Session
+from service.records.engine import Session, each_query_planned
 from service.records.locality_book import locality_book
 from service.records.plantings import PlantingBundle
 
@@ -112,7 +112,11 @@ def plan_all(session: Session, association_id: int, *, today: date, now: datetim
     stored, changed, single = 0, 0, list[int]()
     shapes, waters = ShapeBook(), WaterBook()
     spans = household_spans(session, association_id, size=HOUSEHOLDS_A_SPAN)
-    with _collector_resting(), dose_writer(session, association_id) as writer:
+    with (
+        _collector_resting(),
+        each_query_planned(session),
+        dose_writer(session, association_id) as writer,
+    ):
         span = _next(session, association_id, spans, today)
         while span is not None:
             batch = writer.batch(span.new_doses(shapes, waters))  # as the one before is taken in

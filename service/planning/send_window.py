@@ -22,6 +22,7 @@ SAME_WINDOW = timedelta(hours=1)
 TWICE_WINDOW = timedelta(minutes=10)
 MUTED_FOR = timedelta(hours=24)
 UNKNOWN_ONCE_IN = timedelta(days=30)
+PLANNED_AGAIN_AFTER = timedelta(seconds=2)  # as often as the ticker comes by
 RESUME_FOR = timedelta(minutes=5)  # a dropped menu can be gone on with
 MENU_KEPT = timedelta(days=1)  # a gateway may send a step again
 

@@ -1,9 +1,9 @@
-"""One planning step: windows closed, the next evenings' texts queued, calls opened.
+"""One planning step for some households: windows closed, texts queued, calls opened.
 
 May run any number of times, also twice at once: nothing doubles.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -15,7 +15,6 @@ from service.outbox.lookups import (
     queued_started,
     unknown_messages,
 )
-from service.outbox.overdue import expire_overdue, lapse_leases
 from service.planning.board import Board
 from service.planning.board_now import board_on, roll
 from service.planning.calls import tasks_now
@@ -33,7 +32,7 @@ from service.records.engine import Session
 from service.records.people import AssociationRow
 from service.records.phones import PhoneBundle
 from service.records.plantings import association
-from service.records.tasks import Task, open_task, task_keys
+from service.records.tasks import Task, known_task_keys, open_task
 from service.records.traffic import MessageRow, TaskKind
 
 NOTICE_KINDS = (
@@ -62,14 +61,23 @@ class Tools:
     route_of: Callable[[str], int]
 
 
-def plan_association(session: Session, association_id: int, *, tools: Tools, now: datetime) -> None:
-    """Bring the queue and the call list in line with what is known now."""
-    lapse_leases(session, association_id, now=now)
-    expire_overdue(session, association_id, now=now)
-    ground = roll(session, association_id, now=now)
-    board = board_on(session, association_id, ground, now=now)
+def plan_households(
+    session: Session,
+    association_id: int,
+    households: Collection[int],
+    *,
+    tools: Tools,
+    now: datetime,
+) -> None:
+    """Bring the queue and the call list in line with what is known now of some households.
+
+    Where a phone serves several, all of them have to be among these.
+    """
+    ground = roll(session, association_id, households, now=now)
+    board = board_on(session, association_id, ground, households, now=now)
     row = association(session, association_id)
-    said = keys_left(session, association_id, NOTICE_KINDS + CORRECTION_KINDS)
+    phone_ids = [phone.phone.id for phone in board.phones]
+    said = keys_left(session, association_id, NOTICE_KINDS + CORRECTION_KINDS, phones=phone_ids)
     wanted = {}
     tasks: list[Task] = []
     for phone in board.phones:
@@ -81,7 +89,8 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
             )
             tasks += _no_room(text)
     queued = {
-        base_key(message.dedupe_key): message for message in queued_started(session, association_id)
+        base_key(message.dedupe_key): message
+        for message in queued_started(session, association_id, phones=phone_ids)
     }
     stale = [message.id for key, message in queued.items() if key not in wanted]
     cancel(session, association_id, stale, now=now, why="no longer right")
@@ -89,13 +98,23 @@ def plan_association(session: Session, association_id: int, *, tools: Tools, now
     for draft in sorted(fresh, key=lambda item: (item.due_at, item.dedupe_key)):
         enqueue(session, association_id, draft, now=now)
     tasks += tasks_now(board, local_time(now, zone_of(row.zone)))
-    tasks += [
+    _open(session, association_id, tasks, now=now)
+
+
+def call_about_unknown(session: Session, association_id: int, *, now: datetime) -> None:
+    """Ask a person about each text of which nobody knows whether it was sent."""
+    tasks = [
         Task(kind=TaskKind.UNKNOWN, key=str(message.id), phone_id=message.phone_id)
         for message in unknown_messages(session, association_id)
     ]
-    known = task_keys(session, association_id)
-    for task in tasks:
-        if f"{task.kind.value}:{task.key}" not in known:
+    _open(session, association_id, tasks, now=now)
+
+
+def _open(session: Session, association_id: int, tasks: Iterable[Task], *, now: datetime) -> None:
+    by_key = {f"{task.kind.value}:{task.key}": task for task in tasks}
+    known = known_task_keys(session, association_id, by_key)
+    for key, task in by_key.items():
+        if key not in known:
             open_task(session, association_id, task, now=now)
 
 

@@ -196,9 +196,12 @@ def _by_planting(
     session: Session, association_id: int, ids: Sequence[int], looks: _Looks, order: str
 ) -> Mapping[int, list[Any]]:
     own = looks.table.c
+    # by the plantings alone: while a season's first doses come in the server has no figures for
+    # them, and would look through all of the association's as well
+    of_association = own.association_id + 0 == association_id
     query = (
         select(*looks.columns)
-        .where(own.association_id == association_id, _among(own.planting_id, ids))
+        .where(of_association, _among(own.planting_id, ids))
         .order_by(own[order])
     )
     found: dict[int, list[Any]] = defaultdict(list)

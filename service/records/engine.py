@@ -21,6 +21,7 @@ SERVER_LIMITS = {
 }
 _ASSOCIATIONS = 0x4642  # the first of an advisory lock's two numbers; the second is the id
 _WAIT_FOR_TURN = text("SELECT pg_advisory_xact_lock(:space, :id)")
+_WAIT_BESIDE = text("SELECT pg_advisory_xact_lock_shared(:space, :id)")
 POOL_SIZE = 10  # connections a process keeps; twice as many when all its threads are at work
 
 
@@ -98,10 +99,29 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN" if options.get("read_only") else "BEGIN IMMEDIATE")
 
 
-def wait_for_turn(session: Session, association_id: int) -> None:
+def wait_for_turn(session: Session, association_id: int, *, beside: bool = False) -> None:
     """Wait until no other transaction has its turn at an association; see `Sessions.begin`."""
     if session.get_bind().dialect.name == "postgresql":
-        session.execute(_WAIT_FOR_TURN, {"space": _ASSOCIATIONS, "id": association_id})
+        wait = _WAIT_BESIDE if beside else _WAIT_FOR_TURN
+        session.execute(wait, {"space": _ASSOCIATIONS, "id": association_id})
+
+
+@contextmanager
+def each_query_planned(session: Session) -> Iterator[None]:
+    """Let the server plan each query of ours anew in the block, not once for all values.
+
+    For work that fills a table and reads it in spans: a plan kept from when the table was empty
+    would read all of it for each span. The server's own checks of keys keep theirs.
+    """
+    if session.get_bind().dialect.name != "postgresql":
+        yield
+        return
+    driver: Any = session.connection().connection.driver_connection
+    usual, driver.prepare_threshold = driver.prepare_threshold, None
+    try:
+        yield
+    finally:
+        driver.prepare_threshold = usual
 
 
 class Sessions:
@@ -113,16 +133,19 @@ class Sessions:
         self._read = sessionmaker(engine.execution_options(read_only=True), expire_on_commit=False)
 
     @contextmanager
-    def begin(self, *, alone: int | None = None) -> Iterator[Session]:
+    def begin(self, *, alone: int | None = None, beside: int | None = None) -> Iterator[Session]:
         """Give a session that commits at the end of the block and rolls back on an error.
 
         With `alone`, an association's id, no other such block of that association runs at the same
-        time, in whatever process: what was read in it stays true until it ends. On SQLite no two
-        blocks run at the same time at all.
+        time, in whatever process: what was read in it stays true until it ends. With `beside` only
+        others like it do; they must keep out of each other's way. On SQLite no two blocks run at
+        the same time at all.
         """
         with self._write.begin() as session:
             if alone is not None:
                 wait_for_turn(session, alone)
+            if beside is not None:
+                wait_for_turn(session, beside, beside=True)
             yield session
 
     @contextmanager

@@ -6,16 +6,16 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
+from service.records.consent_rules import Said, agreed_homes, last_stop, unanswered
 from service.records.engine import Session
 from service.records.people import (
-    Consent,
     ConsentEventRow,
     HouseholdPhoneRow,
     HouseholdRow,
     PhoneRow,
 )
 
-FEW = 100  # phones that are asked for by their ids; of more, all are looked at
+FEW = 500  # phones that are asked for by their ids; of more, all are looked at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,52 +32,48 @@ class PhoneBundle:
         return len(self.households) > 1
 
     def consenting(self) -> frozenset[int]:
-        """Return the ids of the households that may be texted on this phone now.
-
-        A household's spoken yes must come first and the phone's own yes after it; a STOP since
-        then ends it for all.
-        """
-        asked: set[int] = set()
-        agreed: set[int] = set()
-        for event in self.consents:
-            match event.kind:
-                case Consent.VERBAL:
-                    asked |= self._meant(event)
-                case Consent.GIVEN:
-                    agreed |= asked
-                case Consent.REFUSED | Consent.STOPPED:
-                    agreed.clear()
-        return frozenset(agreed & {household.id for household in self.households})
+        """Return the ids of the households that may be texted on this phone now."""
+        return agreed_homes(self._said(), {household.id for household in self.households})
 
     def uninvited(self) -> ConsentEventRow | None:
         """Return the newest spoken yes that the phone has not answered, unless it said STOP."""
-        if self.stopped():
-            return None
-        waiting: ConsentEventRow | None = None
-        for event in self.consents:
-            if event.kind is Consent.VERBAL:
-                waiting = event
-            elif event.kind is Consent.GIVEN:
-                waiting = None
-        return waiting
+        place = unanswered(self._said())
+        return None if place is None else self.consents[place]
 
     def stopped(self) -> bool:
         """Say whether the phone's last own word was to stop."""
-        own = [event.kind for event in self.consents if event.kind is not Consent.VERBAL]
-        return bool(own) and own[-1] in (Consent.REFUSED, Consent.STOPPED)
+        return last_stop(self._said()) is not None
 
-    def _meant(self, event: ConsentEventRow) -> set[int]:
-        if event.household_id is not None:
-            return {event.household_id}
-        return {household.id for household in self.households}
+    def _said(self) -> list[Said]:
+        return [
+            Said(kind=event.kind, household_id=event.household_id, recorded_at=event.recorded_at)
+            for event in self.consents
+        ]
 
 
-def phones(session: Session, association_id: int) -> list[PhoneBundle]:
-    """Return every phone of the association, oldest first."""
-    rows = session.scalars(
-        select(PhoneRow).where(PhoneRow.association_id == association_id).order_by(PhoneRow.id)
-    ).all()
+def phones(
+    session: Session, association_id: int, *, households: Collection[int] | None = None
+) -> list[PhoneBundle]:
+    """Return the phones (that serve these households, or all) of the association, oldest first."""
+    query = select(PhoneRow).where(PhoneRow.association_id == association_id)
+    if households is not None:
+        query = query.where(PhoneRow.id.in_(phone_ids_of(session, association_id, households)))
+    rows = session.scalars(query.order_by(PhoneRow.id)).all()
     return _bundles(session, association_id, list(rows))
+
+
+def phone_ids_of(
+    session: Session, association_id: int, households: Collection[int]
+) -> frozenset[int]:
+    """Return the ids of the phones that serve one of these households, or several."""
+    return frozenset(
+        session.scalars(
+            select(HouseholdPhoneRow.phone_id).where(
+                HouseholdPhoneRow.association_id == association_id,
+                HouseholdPhoneRow.household_id.in_(households),
+            )
+        )
+    )
 
 
 def phone_by_number(session: Session, association_id: int, number: str) -> PhoneBundle | None:

@@ -78,15 +78,24 @@ def all_plantings(session: Session, association_id: int) -> list[PlantingBundle]
     )
 
 
-def plantings_ended(session: Session, association_id: int, *, since: date) -> list[PlantingBundle]:
-    """Return the plantings that were closed on a day or after it, oldest first."""
-    rows = session.execute(
+def plantings_ended(
+    session: Session,
+    association_id: int,
+    *,
+    since: date,
+    households: Collection[int] | None = None,
+) -> list[PlantingBundle]:
+    """Return the plantings (of these households, or of all) closed since a day, oldest first."""
+    query = (
         select(PlantingRow, PlotRow, HouseholdRow)
         .join(PlotRow, PlotRow.id == PlantingRow.plot_id)
         .join(HouseholdRow, HouseholdRow.id == PlotRow.household_id)
         .where(PlantingRow.association_id == association_id, PlantingRow.closed_on >= since)
         .order_by(PlantingRow.id)
-    ).all()
+    )
+    if households is not None:
+        query = query.where(HouseholdRow.id.in_(households))
+    rows = session.execute(query).all()
     found = [(planting, plot, household) for planting, plot, household in rows]
     return _bundles(session, association_id, found)
 

@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import select
 
 from service.records.engine import Session
+from service.records.once import insert_once
 from service.records.traffic import RouteRow
 
 
@@ -27,23 +28,22 @@ def ensure_route(
     session: Session, association_id: int, facts: RouteFacts, *, now: datetime
 ) -> RouteRow:
     """Return the association's route of this name, made or brought in line with the settings."""
-    row = session.scalars(
-        select(RouteRow).where(
-            RouteRow.association_id == association_id, RouteRow.name == facts.name
-        )
-    ).one_or_none()
+    wanted = select(RouteRow).where(
+        RouteRow.association_id == association_id, RouteRow.name == facts.name
+    )
+    row = session.scalars(wanted).one_or_none()
     if row is None:
-        row = RouteRow(
-            association_id=association_id,
-            name=facts.name,
-            tokens=max(facts.rate_per_s, 1.0),
-            tokens_at=now,
-            paused_until=None,
-            paused_for=None,
-            stopped_at=None,
-            stopped_by=None,
-        )
-        session.add(row)
+        new = {
+            "association_id": association_id,
+            "name": facts.name,
+            "adapter": facts.adapter,
+            "sender": facts.sender,
+            "rate_per_s": facts.rate_per_s,
+            "tokens": max(facts.rate_per_s, 1.0),
+            "tokens_at": now,
+        }
+        insert_once(session, RouteRow, new)  # two processes may come upon a new route at once
+        row = session.scalars(wanted).one()
     row.adapter, row.sender, row.rate_per_s = facts.adapter, facts.sender, facts.rate_per_s
     row.prefixes, row.cost = list(facts.prefixes), facts.cost
     row.daily_segments, row.retired = facts.daily_segments, False

@@ -4,11 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import func, or_, select
 
 from service.messages.lifecycle import STILL_HERE, State
 from service.records.engine import Session
 from service.records.fields import DoseRow, DoseState, Flag, PlantingFactRow
+from service.records.shares import PlanShareRow
 from service.records.traffic import (
     CallTaskRow,
     InboundRow,
@@ -164,6 +165,17 @@ def on_their_way(session: Session, association_id: int) -> int:
     return session.scalars(
         select(func.count()).where(
             MessageRow.association_id == association_id, MessageRow.state == State.SUBMITTED
+        )
+    ).one()
+
+
+def shares_to_plan(session: Session, association_id: int, *, since: datetime) -> int:
+    """Return how many shares of an association were not planned at an instant or after it."""
+    planned_at = PlanShareRow.planned_at
+    return session.scalars(
+        select(func.count()).where(
+            PlanShareRow.association_id == association_id,
+            or_(planned_at.is_(None), planned_at < since),
         )
     ).one()
 

@@ -1,5 +1,6 @@
 """What a database says of itself: where it lies, how it writes, its time, its newest rows."""
 
+import os
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -53,6 +54,20 @@ def waits_for_disk(engine: Engine) -> bool:
     with engine.connect() as connection:
         level = int(connection.execute(text("PRAGMA synchronous")).scalar_one())
     return level >= SYNCHRONOUS_FULL
+
+
+def takes_writes(engine: Engine) -> bool:
+    """Say whether anything can be stored.
+
+    Not by a server that is another's copy or was told to be read alone, nor in a file where this
+    user may not write, or on a disk that the system has made read-only.
+    """
+    if engine.dialect.name == "postgresql":
+        with engine.connect() as connection:
+            told: str = connection.execute(text("SHOW transaction_read_only")).scalar_one()
+        return told != "on"
+    file = database_file(engine)
+    return file is None or (os.access(file, os.W_OK) and os.access(file.parent, os.W_OK))
 
 
 def server_time(engine: Engine) -> datetime | None:

@@ -1,8 +1,9 @@
 """Call tasks: opened once for their key, closed by a person's outcome."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import islice
 
 from sqlalchemy import or_, select, update
 
@@ -12,6 +13,7 @@ from service.records.once import insert_once
 from service.records.people import AuditRow
 from service.records.traffic import CallTaskRow, TaskKind
 
+KEYS_A_QUERY = 500
 TOLD_BY_GROWER = "told by the grower"  # this and the next: outcomes that no call brought
 CROP_FAILED = "crop failed"
 DOSES_GO_ON = "doses go on"
@@ -66,11 +68,19 @@ def open_task(session: Session, association_id: int, task: Task, *, now: datetim
     )
 
 
-def task_keys(session: Session, association_id: int) -> set[str]:
-    """Return the keys of all tasks ever opened."""
-    return set(
-        session.scalars(select(CallTaskRow.key).where(CallTaskRow.association_id == association_id))
-    )
+def known_task_keys(session: Session, association_id: int, keys: Iterable[str]) -> set[str]:
+    """Return those of these keys under which a task was ever opened."""
+    found: set[str] = set()
+    rest = iter(keys)
+    while part := list(islice(rest, KEYS_A_QUERY)):
+        found.update(
+            session.scalars(
+                select(CallTaskRow.key).where(
+                    CallTaskRow.association_id == association_id, CallTaskRow.key.in_(part)
+                )
+            )
+        )
+    return found
 
 
 def open_tasks(session: Session, association_id: int) -> list[CallTaskRow]:

@@ -54,22 +54,23 @@ class RouteDayRow(Base):
     segments: Mapped[int]
 
 
+def _only(condition: str) -> dict[str, Any]:
+    return {"sqlite_where": text(condition), "postgresql_where": text(condition)}
+
+
 class MessageRow(Base):
     """One text: queue, record and proof in one row. Only `outbox` changes its state."""
 
     __tablename__ = "message"
     __table_args__ = (
         UniqueConstraint("association_id", "dedupe_key"),
-        Index(
-            "ix_message_queued",
-            "route_id",
-            "due_at",
-            "id",
-            sqlite_where=text("state = 'queued'"),
-            postgresql_where=text("state = 'queued'"),
-        ),
+        Index("ix_message_queued", "route_id", "due_at", "id", **_only("state = 'queued'")),
+        Index("ix_message_expiring", "association_id", "expires_at", **_only("state = 'queued'")),
+        Index("ix_message_unknown", "association_id", "id", **_only("state = 'unknown'")),
         Index("ix_message_phone_evening", "phone_id", "evening"),
-        Index("ix_message_gateway_id", "route_id", "gateway_id"),
+        Index("ix_message_gateway_id", "route_id", "gateway_id", **_only("gateway_id IS NOT NULL")),
+        # a text is rewritten twice within seconds: its new versions should lie beside the old
+        {"postgresql_with": {"fillfactor": 50, "autovacuum_vacuum_scale_factor": 0.02}},
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)

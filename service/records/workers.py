@@ -22,7 +22,8 @@ class WorkerKind(StrEnum):
 class WorkerRow(Base):
     """A process; `place` is its machine and its number there, `routes` those that it serves.
 
-    `ended_at` stays empty where it was killed.
+    `ended_at` stays empty where it was killed. `steps` counts, in the demo alone, the steps that it
+    has done from beginning to end.
     """
 
     __tablename__ = "worker"
@@ -34,6 +35,7 @@ class WorkerRow(Base):
     started_at: Mapped[datetime]
     seen_at: Mapped[datetime]
     ended_at: Mapped[datetime | None]
+    steps: Mapped[int] = mapped_column(server_default="0")
 
 
 def begin_worker(
@@ -54,6 +56,17 @@ def worker_lives(session: Session, worker_id: int, *, now: datetime) -> None:
 def end_worker(session: Session, worker_id: int, *, now: datetime) -> None:
     """Write down that a process ended as it should."""
     session.execute(update(WorkerRow).where(WorkerRow.id == worker_id).values(ended_at=now))
+
+
+def count_step(session: Session, worker_id: int) -> None:
+    """Write down that a process has done one more step from beginning to end."""
+    more = WorkerRow.steps + 1
+    session.execute(update(WorkerRow).where(WorkerRow.id == worker_id).values(steps=more))
+
+
+def steps_taken(session: Session) -> dict[int, int]:
+    """Return the whole steps that each process has done, those that have ended too, by its id."""
+    return dict(session.execute(select(WorkerRow.id, WorkerRow.steps)).all())
 
 
 def workers_since(session: Session, since: datetime) -> list[WorkerRow]:

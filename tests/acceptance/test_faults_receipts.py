@@ -10,7 +10,6 @@ from service.messages.lifecycle import State
 from service.records.traffic import OrphanReceiptRow
 from tests.gateways.far_ends import HTTP, MODEM, SMPP
 from tests.gateways.far_world import FarWorld, far_world
-from tests.gateways.http_form_line import taken
 from tests.gateways.peers.driver import WAIT_S
 from tests.gateways.serial_modem_line import report_line, report_notice
 from tests.world_looks import rows
@@ -124,7 +123,7 @@ def test_an_id_that_is_a_number_finds_its_text(tmp_path: Path) -> None:
     """F12: the answer gave the id as a string, and the receipt gives it as a number."""
     with far_world(tmp_path, HTTP) as far:
         far.send(THREE[0])
-        (message,) = taken(far.peer)
+        (message,) = far.peer.heard("submit")
         far.post(
             {"type": "receipt", "id": int(str(message["id"])), "to": message["to"], "state": "done"}
         )

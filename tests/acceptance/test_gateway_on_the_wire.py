@@ -9,7 +9,6 @@ import pytest
 from gateway_adapters.contract import Accepted
 from service.clock import system_clock
 from tests.gateways.far_ends import HTTP, MODEM, SMPP, Far, far_end, opened
-from tests.gateways.http_form_line import taken
 from tests.gateways.serial_modem_line import sent_pdus
 from tests.outgoing import EVENING, HALF_MINUTE_LATER, PHONE, StoppedClock, an_outgoing
 
@@ -55,7 +54,7 @@ def until_of(far: Far) -> datetime:
         assert sent.validity is not None
         return EVENING + sent.validity
     if far.make == HTTP:
-        (message,) = taken(far.peer)
+        (message,) = far.peer.heard("submit")
         return datetime.fromtimestamp(int(str(message["good_until"])), UTC)
     (submit,) = far.peer.heard("submit")
     words = str(submit["validity"]).split(" (")[0]

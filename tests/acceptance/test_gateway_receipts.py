@@ -10,7 +10,7 @@ from service.messages.lifecycle import State
 from service.records.traffic import InboundRow
 from tests.gateways.far_ends import HTTP, MODEM, SMPP
 from tests.gateways.far_world import FarWorld, far_world
-from tests.gateways.http_form_line import taken, webhook_settings
+from tests.gateways.http_form_line import webhook_settings
 from tests.gateways.serial_modem_line import deliver_pdu, report_line, report_notice
 from tests.world import PHONE
 from tests.world_looks import rows
@@ -43,7 +43,7 @@ def tell(far: FarWorld, place: int, state: str) -> None:
             notice = report_notice(report_line(reference, status=int(word, 16)))
             far.peer.tell(act="raw", hex=notice.hex())
         case _:
-            item = taken(far.peer)[place]
+            item = far.peer.heard("submit")[place]
             far.post({"type": "receipt", "state": word, "id": item["id"], "to": item["to"]})
 
 

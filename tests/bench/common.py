@@ -157,9 +157,9 @@ def ratio_line(  # noqa: PLR0913 -- a line has so many parts
 
 
 def absolute_line(
-    name: str, value: float, *, goal: str, unit: str = "", notes: Sequence[str] = ()
+    name: str, value: float, *, goal: str | None, unit: str = "", notes: Sequence[str] = ()
 ) -> Line:
-    """Return the line of one of the few goals that bound a figure itself."""
+    """Return the line of one of the few goals that bound a figure itself, or of a bare figure."""
     return Line(
         name=name,
         unit=unit,
@@ -172,5 +172,7 @@ def absolute_line(
 
 
 def short_number(count: int) -> str:
-    """Return a round number as it stands in a goal's name: 10k, 1m."""
+    """Return a round number as it stands in a goal's name: 300, 10k, 1m."""
+    if count < 1_000:
+        return str(count)
     return f"{count // 1_000_000}m" if count >= 1_000_000 else f"{count // 1_000}k"

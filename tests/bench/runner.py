@@ -11,7 +11,15 @@ from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 
+from tests.bench.bench_backlog import backlog_1m, backlog_pg, backlog_sqlite
+from tests.bench.bench_burst import burst
+from tests.bench.bench_crash import crash
+from tests.bench.bench_dispatch_pg import dispatch_pg
+from tests.bench.bench_dispatch_sqlite import dispatch_sqlite
+from tests.bench.bench_growth import growth
 from tests.bench.bench_one_fact import one_fact, one_fact_1m
+from tests.bench.bench_pages import pages
+from tests.bench.bench_plan_orm import plan_vs_orm
 from tests.bench.bench_planning import bulk_vs_copy, bulk_vs_copy_1m
 from tests.bench.bench_smpp import smpp_vs_codec, smpp_window
 from tests.bench.bench_start_up import start_up
@@ -20,7 +28,10 @@ from tests.bench.estate import Estate, estate
 from tests.pg import has_postgres
 
 SEED = 20270315
-SHOWN = ("furrowbell", "sqlalchemy", "psycopg", "numpy", "click", "smpplib")
+SHOWN = (
+    *("furrowbell", "sqlalchemy", "psycopg", "procrastinate", "huey", "apscheduler", "numpy"),
+    *("click", "smpplib"),
+)
 Result = Line | Skipped
 
 
@@ -28,7 +39,14 @@ Result = Line | Skipped
 class Alone:
     """A benchmark that needs nothing but this environment."""
 
-    run: Callable[[Setting], Iterator[Line]]
+    run: Callable[[Setting], Iterator[Result]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnServer:
+    """A benchmark that starts a PostgreSQL server of its own."""
+
+    run: Callable[[Setting], Iterator[Result]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,16 +56,27 @@ class OnPostgres:
     run: Callable[[Setting, Estate], Iterator[Line]]
 
 
-BENCHES: dict[str, Alone | OnPostgres] = {
+Bench = Alone | OnServer | OnPostgres
+BENCHES: dict[str, Bench] = {
     "start_up": Alone(run=start_up),
+    "dispatch.pg": OnServer(run=dispatch_pg),
+    "dispatch.sqlite": Alone(run=dispatch_sqlite),
+    "backlog.pg": OnServer(run=backlog_pg),
+    "backlog.sqlite": Alone(run=backlog_sqlite),
+    "burst": OnServer(run=burst),
+    "crash": OnServer(run=crash),
     "plan.bulk_vs_copy": OnPostgres(run=bulk_vs_copy),
     "plan.one_fact": OnPostgres(run=one_fact),
+    "plan.vs_orm": OnPostgres(run=plan_vs_orm),
+    "page": OnServer(run=pages),
+    "growth": OnPostgres(run=growth),
     "gateway.smpp_vs_codec": Alone(run=smpp_vs_codec),
     "gateway.smpp_window1": Alone(run=smpp_window),
 }
-LONG: dict[str, OnPostgres] = {  # several minutes each: only where they are named in full
+LONG: dict[str, Bench] = {  # several minutes each: only where they are named in full
     "plan.bulk_vs_copy.1m": OnPostgres(run=bulk_vs_copy_1m),
     "plan.one_fact.1m": OnPostgres(run=one_fact_1m),
+    "backlog.1m": OnServer(run=backlog_1m),
 }
 
 
@@ -83,6 +112,12 @@ def _results(chosen: Iterable[str], setting: Setting) -> Iterator[Result]:
             match {**BENCHES, **LONG}[name]:
                 case Alone(run=run):
                     yield from run(setting)
+                case OnServer(run=run_alone):
+                    missing = _missing()
+                    if missing is None:
+                        yield from run_alone(setting)
+                    else:
+                        yield Skipped(name=name, needs=missing)
                 case OnPostgres(run=run_there):
                     missing = _missing()
                     if missing is not None:

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import func, insert, select, update
@@ -16,13 +16,16 @@ from service.records.traffic import ClaimRow, MessageRow, RouteRow
 from tests.unit.outbox.queue import two_tenants
 
 RATE = 1e6  # what is tried here is not the pace
-LONG = timedelta(hours=12)
+LONG = timedelta(days=2)
 SENT = (State.SUBMITTED, State.DELIVERED)
 
 
-def fill(sessions: Sessions, many: int) -> None:
-    """Queue texts that are due at once and stay so for hours, each written and like no other."""
-    now = system_clock()
+def fill(sessions: Sessions, many: int, *, at: datetime | None = None) -> None:
+    """Queue texts that are due at once, or at an instant, and stay so for two days.
+
+    Each is written already, and like no other.
+    """
+    now = system_clock() if at is None else at
     two_tenants(sessions, rate_per_s=RATE)
     rows = [
         {

@@ -18,6 +18,7 @@ from gateway_adapters.smpp.opening import open_smpp
 from service.dispatch.dispatcher import Dispatcher, Lane, Watch
 from service.dispatch.receiver import Receiver, Takers
 from service.messages.lifecycle import State
+from service.outbox.due import Due
 from service.records.engine import Sessions, open_engine
 from service.records.traffic import MessageRow, RouteRow
 from tests.fresh import fresh_database
@@ -86,7 +87,7 @@ def way(tmp_path: Path) -> Iterator[Way]:
     sessions.engine.dispose()
 
 
-def written(row: MessageRow) -> str:
+def written(row: Due) -> str:
     """Write a text that names itself; some are long."""
     number = int(row.dedupe_key)
     return f"{number:05} shamba A, lita 4." + " Jibu A3." * (25 if number % 7 == 0 else 1)

@@ -20,6 +20,7 @@ from service.clock import system_clock
 from service.dispatch.asker import Asker
 from service.dispatch.dispatcher import Dispatcher, Lane, Watch
 from service.messages.lifecycle import State
+from service.outbox.due import Due
 from service.outbox.enqueue import Draft, enqueue
 from service.outbox.retry import SUBMIT_DEADLINE
 from service.records.traffic import MessageEventRow, MessageRow, RouteRow
@@ -210,7 +211,7 @@ def queue(world: World, lane: Lane, *texts: str, number: str = PHONE) -> None:
             assert enqueue(session, lane.association_id, draft, now=now) is not None
 
 
-def written(row: MessageRow) -> str:
+def written(row: Due) -> str:
     """Write a text as it was queued."""
     return str(row.fields["text"])
 

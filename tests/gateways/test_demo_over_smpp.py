@@ -7,8 +7,9 @@ import pytest
 from service.cli.demo_season import SEASON_START, ZONE, take_in_once
 from service.demo.behaviour import load_growers
 from service.demo.centre import Centre, CentrePhones
+from service.demo.hands import OwnHands, no_wait
 from service.demo.invariants import broken_rules
-from service.demo.season import Season, no_wait
+from service.demo.season import Season
 from service.demo.setting_up import Place
 from service.demo.summary import summary
 from service.errors import RefusedError
@@ -38,7 +39,7 @@ def season_of(place: Place, centre: Centre | None) -> tuple[str, list[str]]:
         first_on=SEASON_START.date(),
         say=nothing,
         phones=services.pretend_phones() if behind is None else behind,
-        settle=no_wait if behind is None else behind.settle,
+        hands=OwnHands(services=services, settle=no_wait if behind is None else behind.settle),
         days=DAYS,
     )
     season.play()

@@ -1,5 +1,6 @@
 """Whom the HTTP gateway calls, and whom never: addresses, names, certificates, redirects."""
 
+import gc
 import socket
 import time
 from datetime import timedelta
@@ -103,6 +104,21 @@ def test_a_trusted_certificate_of_the_right_name_lets_texts_through(tmp_path: Pa
     assert isinstance(outcome, Accepted)
     assert health.state is HealthState.UP
     assert server.requests[0].headers["host"] == f"localhost:{server.port}"
+
+
+def test_a_look_whether_it_is_there_leaves_no_connection_behind(tmp_path: Path) -> None:
+    """One that is left open is a warning, and warnings are errors here."""
+    file = certificate(tmp_path, "localhost")
+    with far_server(TAKEN, tls=file) as server:
+        settings = settings_for(server.port) | {
+            "address": f"https://localhost:{server.port}/",
+            "hosts": [f"localhost:{server.port}"],
+            "ca_file": str(file),
+        }
+        for _ in range(40):
+            with opened(settings) as gateway:
+                assert gateway.check(deadline=HALF_MINUTE_LATER).state is HealthState.UP
+            gc.collect()
 
 
 def test_a_certificate_of_another_name_is_refused_before_anything_is_sent(tmp_path: Path) -> None:

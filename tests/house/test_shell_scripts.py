@@ -8,7 +8,14 @@ import pytest
 from tests.house.repository import ROOT
 from tests.house.shell import run_bash
 
-COMMANDS = (".ci/run", "deploy/demo", "tests/bench/run", "tests/mutants/run", "tests/run")
+COMMANDS = (
+    ".ci/run",
+    "deploy/demo",
+    "deploy/many",
+    "tests/bench/run",
+    "tests/mutants/run",
+    "tests/run",
+)
 SOURCED = f"source '{ROOT}/deploy/environment.sh'\n"
 OLD_PYTHON = "#!/bin/sh\ncase $1 in --version) echo Python 3.9.2 ;; *) exit 1 ;; esac\n"
 
@@ -34,6 +41,14 @@ def test_the_demo_explains_each_option_without_installing(tmp_path: Path) -> Non
 
     assert done.returncode == 0
     assert all(f"--{name} " in done.stdout for name in ("season", "port", "data", "reset", "help"))
+
+
+def test_the_demo_in_many_processes_explains_each_option_without_installing(tmp_path: Path) -> None:
+    done = run_bash(f"'{ROOT}/deploy/many' --help", folder=tmp_path, limit_s=10)
+
+    assert done.returncode == 0
+    options = ("season", "days", "port", "data", "reset", "help")
+    assert all(f"--{name} " in done.stdout for name in options)
 
 
 def test_the_test_command_explains_itself_without_installing(tmp_path: Path) -> None:

@@ -4,8 +4,10 @@ from tests.mutants.named import Named
 
 _CLAIM = "service/outbox/claim.py"
 _DISPATCHER = "service/dispatch/dispatcher.py"
+_DUE = "service/outbox/due.py"
 _OVERDUE = "service/outbox/overdue.py"
 _RECEIPTS = "service/outbox/receipts.py"
+_RECEIVER = "service/dispatch/receiver.py"
 
 NAMED_PROTOCOL: tuple[Named, ...] = (
     Named(
@@ -13,6 +15,18 @@ NAMED_PROTOCOL: tuple[Named, ...] = (
         file=_RECEIPTS,
         old="if row.token != item.token or row.state not in _ANSWERABLE:",
         new="if row.state not in _ANSWERABLE:",
+    ),
+    Named(
+        name="a yes to another claim is believed with the rest of its batch",
+        file="service/outbox/batch_writes.py",
+        old="if (item.id, item.token) in held]",
+        new="if (held := {(i.id, i.token): False for i in texts})]",
+    ),
+    Named(
+        name="two texts go to one phone on one evening",
+        file="service/dispatch/last_look.py",
+        old='        return "one text a day" if others else None\n',
+        new="        return None\n",
     ),
     Named(
         name="a lease that ran out is not looked at before the send",
@@ -36,36 +50,69 @@ NAMED_PROTOCOL: tuple[Named, ...] = (
         name="what came of a batch is written down after the next is claimed",
         file=_DISPATCHER,
         old=(
-            "            self._settle(wanted, outcomes)\n"
-            "            sent += len(wanted.messages)\n"
-            "        return sent\n"
+            "            claim = self._next(said, go_on=self._watch.go_on())\n"
+            "            if said is not None:\n"
+            '                mark("after-settle")\n'
+            "            if claim is None:\n"
+            "                return sent\n"
+            '            mark("after-claim")\n'
         ),
         new=(
-            '            if late := locals().get("kept"):\n'
-            "                self._settle(*late)\n"
-            "            kept = (wanted, outcomes)\n"
-            "            sent += len(wanted.messages)\n"
-            '        if late := locals().get("kept"):\n'
-            "            self._settle(*late)\n"
-            "        return sent\n"
+            "            claim = self._next(None, go_on=self._watch.go_on())\n"
+            "            if claim is not None:\n"
+            '                mark("after-claim")\n'
+            "            if said is not None:\n"
+            "                self._keep(said)\n"
+            "            if claim is None:\n"
+            "                return sent\n"
         ),
     ),
     Named(
         name="what the gateway said is lost with a connection",
         file=_DISPATCHER,
-        old="                if pause_s is None:\n",
+        old="                if tries_left == 0:\n",
         new="                if True:\n",
     ),
     Named(
         name="a text claimed by one worker is claimed by another",
-        file=_CLAIM,
-        old="        MessageRow.state == State.QUEUED,\n",
-        new="        MessageRow.state.in_((State.QUEUED, State.CLAIMED)),\n",
+        file=_DUE,
+        old="            MessageRow.state == State.QUEUED,\n",
+        new="            MessageRow.state.in_((State.QUEUED, State.CLAIMED)),\n",
     ),
     Named(
         name="a refusal after the lease counts against the route",
         file=_RECEIPTS,
-        old="        in_time = row.state is State.CLAIMED\n",
-        new="        in_time = True\n",
+        old="    in_time = row.state is State.CLAIMED\n",
+        new="    in_time = True\n",
+    ),
+    Named(
+        name="two claims of one text look alike",
+        file=_CLAIM,
+        old="{due.tries}:{at}",
+        new="{due.tries}",
+    ),
+    Named(
+        name="a claim that never was ends another's lease",
+        file=_RECEIPTS,
+        old='    ClaimRow.expires_at == bindparam("ends", type_=UtcDateTime()),\n',
+        new="",
+    ),
+    Named(
+        name="what was never handed over is left in doubt",
+        file=_DISPATCHER,
+        old="        if claim is not None:\n            self._keep(Said(claim=claim",
+        new="        if claim is not None and False:\n            self._keep(Said(claim=claim",
+    ),
+    Named(
+        name="a text from a phone is acknowledged before it is stored",
+        file=_RECEIVER,
+        old="                self.take(left[0])\n                gateway.ack(left.pop(0))\n",
+        new="                gateway.ack(left[0])\n                self.take(left.pop(0))\n",
+    ),
+    Named(
+        name="what could not be stored is not given back to the gateway",
+        file=_RECEIVER,
+        old="            for event in reversed(left):",
+        new="            for event in left[:0]:",
     ),
 )

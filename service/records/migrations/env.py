@@ -8,6 +8,7 @@ from service.records.fields import DoseRow
 from service.records.localities import AreaHoldRow
 from service.records.parked_texts import ParkedTextRow
 from service.records.people import AssociationRow
+from service.records.shares import PlanShareRow
 from service.records.staff import StaffRow
 from service.records.traffic import MessageRow
 from service.records.ussd import UssdSessionRow
@@ -23,6 +24,7 @@ TABLES = (
     MessagePartRow,
     MessageRow,
     ParkedTextRow,
+    PlanShareRow,
     StaffRow,
     UssdSessionRow,
     WorkerRow,

@@ -78,6 +78,7 @@ def test_all_lines_of_a_database_file_in_order(tmp_path: Path) -> None:
         "The texts are in order.",
         "The database file has a write-ahead log (journal mode WAL).",
         "The database answers, and its tables are those of this version.",
+        "The database can be written.",
         "What is stored is on the disk at once (synchronous FULL).",
         "Nothing stored lies in the future of the clock.",
         "There is no association yet; `furrowbell import FOLDER` reads one.",

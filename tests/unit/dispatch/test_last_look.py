@@ -6,9 +6,11 @@ from datetime import date, datetime
 
 import pytest
 
+from gateway_adapters.segments import split
 from service.confirmations.crop_news import confirm_rain
 from service.confirmations.doses import confirm_done
-from service.dispatch.last_look import why_not
+from service.dispatch.last_look import last_look
+from service.outbox.claim import Claimed
 from service.outbox.enqueue import enqueue
 from service.records.people import Consent, PhoneRow
 from service.records.traffic import (
@@ -24,7 +26,20 @@ from tests.world_looks import messages, rows, states
 
 def reason(world: World, message_id: int) -> str | None:
     with world.services.sessions.begin() as session:
-        return why_not(session, 1, session.get_one(MessageRow, message_id))
+        row = session.get_one(MessageRow, message_id)
+        item = Claimed(
+            message_id=row.id,
+            token="",
+            number=row.number,
+            body="x",
+            segments=split("x"),
+            valid_until=row.expires_at,
+            phone_id=row.phone_id,
+            kind=row.kind,
+            evening=row.evening,
+            due_at=row.due_at,
+        )
+        return last_look(session, 1, [item])(item)
 
 
 def stopped(world: World, home: Enrolled) -> None:

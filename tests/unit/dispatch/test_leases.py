@@ -1,5 +1,6 @@
 """A worker that overslept, one whose database is away for a while, one that is asked to end."""
 
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -10,13 +11,14 @@ from typing_extensions import override
 from gateway_adapters.contract import Rejected, RejectKind, Scope
 from service.dispatch.dispatcher import LEASE_S, SETTLE_AGAIN_S, Dispatcher, Watch
 from service.messages.lifecycle import State
+from service.outbox.due import Due
 from service.outbox.overdue import lapse_leases
 from service.records.engine import Session, Sessions
 from service.records.traffic import ClaimRow, RouteRow
 from tests.unit.dispatch.sending import at, due, lane
 from tests.unit.outbox.queue import a_draft, later, plain, put
 from tests.world import World, an_association
-from tests.world_looks import rows, states
+from tests.world_looks import messages, rows, states
 
 
 class Away(Sessions):
@@ -28,12 +30,12 @@ class Away(Sessions):
 
     @override
     @contextmanager
-    def begin(self, *, alone: int | None = None) -> Iterator[Session]:
+    def begin(self, *, alone: int | None = None, beside: int | None = None) -> Iterator[Session]:
         """Give a session, or fail as a lost connection does."""
         if self.faults:
             self.faults -= 1
             raise OperationalError("", None, ConnectionError("the server is gone"))
-        with super().begin(alone=alone) as session:
+        with super().begin(alone=alone, beside=beside) as session:
             yield session
 
 
@@ -139,3 +141,36 @@ def test_a_refusal_that_came_after_the_lease_does_not_rest_the_route(world: Worl
 
     assert set(states(world)) == {"unknown"}
     assert [(row.refusals, row.paused_until) for row in rows(world, RouteRow)] == [(0, None)]
+
+
+def test_a_fault_in_the_next_claim_does_not_take_along_what_the_gateway_said(world: World) -> None:
+    many_due(world, 150)
+    waited: list[float] = []
+
+    def faulty(row: Due) -> str:
+        if row.dedupe_key == "x120":
+            raise KeyError("no such kind")
+        return plain(row)
+
+    watch = Watch(clock=world.clock, pause=waited.append)
+    sender = Dispatcher(world.services.sessions, lane(world), render=faulty, watch=watch)
+    with pytest.raises(KeyError):
+        sender.run_once()
+
+    assert Counter(states(world)) == {State.SUBMITTED: 100, State.QUEUED: 50}
+    assert rows(world, ClaimRow) == []
+
+
+def test_a_text_put_back_below_the_mark_leaves_in_the_same_run(world: World) -> None:
+    """It lies before the last batch, where the queue is not looked at until it is empty above."""
+    many_due(world, 150)
+    route_id = lane(world).route_id
+    late = a_draft(
+        "late", route_id=route_id, phone_id=None, kind="help", evening=None, due_at=later(-60)
+    )
+
+    def come_late(point: str) -> None:
+        if point == "after-claim" and messages(world, "help")[-1].dedupe_key != "late":
+            put(world.services.sessions, late, now=world.clock())
+
+    assert dispatcher(world, mark=come_late).run_once() == 151

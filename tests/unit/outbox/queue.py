@@ -1,6 +1,5 @@
 """Two associations, each with a phone, a route and a dose, and texts in their queues."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -11,7 +10,8 @@ from gateway_adapters.contract import Outcome
 from service.agronomy.dosing import Season
 from service.agronomy.regimes import Regime
 from service.agronomy.season import Soil
-from service.outbox.claim import Claim, claim_due
+from service.outbox.claim import Claim, Render, claim_due
+from service.outbox.due import Due
 from service.outbox.enqueue import Draft, enqueue
 from service.outbox.receipts import settle
 from service.records.base import Base
@@ -159,7 +159,7 @@ def queued(sessions: Sessions, key: str = "jobs:1", **changes: Any) -> int:  # n
     return message_id
 
 
-def plain(row: MessageRow) -> str:
+def plain(row: Due) -> str:
     """Write a text that tells its key."""
     return f"text of {row.dedupe_key}"
 
@@ -169,7 +169,7 @@ def claim(
     *,
     now: datetime = NOW,
     limit: int = 100,
-    render: Callable[[MessageRow], str] = plain,
+    render: Render = plain,
 ) -> Claim | None:
     """Claim what is due on the first association's route."""
     with sessions.begin() as session:

@@ -8,10 +8,11 @@ from sqlalchemy import select
 from gateway_adapters.contract import Accepted, Ambiguous, Outcome, Rejected, RejectKind, Scope
 from service.outbox.budget import month_left, month_spent, spend
 from service.outbox.claim import drop_unwanted
+from service.outbox.due import Due
 from service.outbox.ways import ways
 from service.records.engine import Sessions
 from service.records.people import AssociationRow
-from service.records.traffic import MessageRow, RouteDayRow, RouteRow
+from service.records.traffic import RouteDayRow, RouteRow
 from tests.unit.outbox.queue import NOW, answer, claim, claimed, message, queued
 
 
@@ -25,7 +26,7 @@ def spent(sessions: Sessions) -> list[int]:
         return list(session.scalars(select(RouteDayRow.segments).order_by(RouteDayRow.day)))
 
 
-def long_text(row: MessageRow) -> str:
+def long_text(row: Due) -> str:
     return "a" * 161 if row.dedupe_key == "long" else "a"
 
 

@@ -4,9 +4,10 @@ import pytest
 
 from gateway_adapters.contract import Rejected, RejectKind, Scope
 from service.messages.printing import ValueRefusedError
+from service.outbox.due import Due
 from service.outbox.overdue import expire_overdue
 from service.records.engine import Sessions
-from service.records.traffic import MessageRow, RouteRow
+from service.records.traffic import RouteRow
 from tests.unit.outbox.queue import (
     EIGHT,
     NOW,
@@ -142,7 +143,7 @@ def test_a_text_claimed_again_says_the_same_under_another_token(outbox: Sessions
 def test_a_text_that_cannot_be_written_fails_alone(outbox: Sessions) -> None:
     bad, good = queued(outbox, "bad"), queued(outbox, "good")
 
-    def render(row: MessageRow) -> str:
+    def render(row: Due) -> str:
         if row.dedupe_key == "bad":
             raise ValueRefusedError("litres are a number")
         return "fine"

@@ -1,11 +1,10 @@
 """The last look drops what is no longer wanted; a lease that ran out leaves its texts unknown."""
 
 from gateway_adapters.contract import Accepted
-from service.outbox.claim import Claim, drop_unwanted
+from service.outbox.claim import Claim, Claimed, drop_unwanted
 from service.outbox.enqueue import DoseLink
 from service.outbox.overdue import lapse_leases
 from service.records.engine import Sessions
-from service.records.traffic import MessageRow
 from tests.unit.outbox.queue import (
     EVENING,
     NOW,
@@ -26,8 +25,8 @@ DOSE = DoseLink(dose_id=1, revision=1, due_on=EVENING)
 def looked(
     sessions: Sessions, made: Claim, reasons: dict[int, str], *, seconds: float = 0, tenant: int = 1
 ) -> list[int]:
-    def reason(row: MessageRow) -> str | None:
-        return reasons.get(row.id)
+    def reason(item: Claimed) -> str | None:
+        return reasons.get(item.message_id)
 
     with sessions.begin() as session:
         kept = drop_unwanted(session, tenant, made, now=later(seconds), reason=reason)

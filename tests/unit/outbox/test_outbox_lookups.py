@@ -21,6 +21,8 @@ from service.outbox.lookups import (
 from service.records.engine import Sessions
 from tests.unit.outbox.queue import EVENING, NOW, PHONE, answer, claimed, later, queued
 
+PHONE_ID = 1
+
 DUE = date(2027, 3, 15)
 LINK = DoseLink(dose_id=1, revision=1, due_on=DUE)
 SENT: dict[str, Outcome] = {
@@ -33,14 +35,14 @@ SENT: dict[str, Outcome] = {
 
 def told(sessions: Sessions, tenant: int = 1) -> dict[int, Told]:
     with sessions.read() as session:
-        return dict(told_of_doses(session, tenant))
+        return dict(told_of_doses(session, tenant, doses=[1]))
 
 
 def used(
     sessions: Sessions, *, since: date = EVENING, tenant: int = 1, but: int | None = None
 ) -> set[tuple[int, date]]:
     with sessions.read() as session:
-        return evenings_used(session, tenant, since=since, but=but)
+        return evenings_used(session, tenant, phones=[PHONE_ID], since=since, but=but)
 
 
 @pytest.mark.parametrize("named", SENT)
@@ -101,15 +103,18 @@ def test_a_key_has_left_once_its_text_was_tried_and_by_its_plain_name(outbox: Se
     queued(outbox, "ready:1:2027", kind="ready")
     queued(outbox, "jobs:9")
     with outbox.read() as session:
-        before = keys_left(session, 1, ("ready",))
+        before = keys_left(session, 1, ("ready",), phones=[PHONE_ID])
 
     answer(outbox, claimed(outbox), Accepted(), Accepted())
 
     with outbox.read() as session:
         assert before == set()
-        assert keys_left(session, 1, ("ready",)) == {"ready:1:2027"}
-        assert keys_left(session, 1, ("ready", "dose")) == {"ready:1:2027", "jobs:9"}
-        assert keys_left(session, 2, ("ready",)) == set()
+        assert keys_left(session, 1, ("ready",), phones=[PHONE_ID]) == {"ready:1:2027"}
+        assert keys_left(session, 1, ("ready", "dose"), phones=[PHONE_ID]) == {
+            "ready:1:2027",
+            "jobs:9",
+        }
+        assert keys_left(session, 2, ("ready",), phones=[PHONE_ID]) == set()
 
 
 def test_started_texts_in_the_queue_are_those_with_an_evening(outbox: Sessions) -> None:
@@ -117,8 +122,8 @@ def test_started_texts_in_the_queue_are_those_with_an_evening(outbox: Sessions) 
     queued(outbox, "answer", evening=None)
 
     with outbox.read() as session:
-        assert [row.id for row in queued_started(session, 1)] == [started]
-        assert queued_started(session, 2) == []
+        assert [row.id for row in queued_started(session, 1, phones=[PHONE_ID])] == [started]
+        assert queued_started(session, 2, phones=[PHONE_ID]) == []
 
 
 def test_a_text_names_its_doses_for_its_own_association(outbox: Sessions) -> None:

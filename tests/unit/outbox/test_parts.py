@@ -7,16 +7,16 @@ import pytest
 from gateway_adapters.contract import Accepted, Ambiguous
 from gateway_adapters.events import LateAnswer, Receipt, ReceiptState
 from service.messages.lifecycle import State
+from service.outbox.due import Due
 from service.outbox.parts import whole_state
 from service.outbox.receipts import attach_answer, record_receipt
 from service.records.engine import Sessions
-from service.records.traffic import MessageRow
 from tests.unit.outbox.queue import NOW, PHONE, answer, claim, message, queued
 
 IDS = ("g1", "g2", "g3")
 
 
-def three_parts(_row: MessageRow) -> str:
+def three_parts(_due: Due) -> str:
     return "a" * 400
 
 

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 
+from sqlalchemy import select
+
 from service.records.audit_list import audit_about
 from service.records.bulk_looks import (
     container_looks,
@@ -58,7 +60,13 @@ from service.records.intake import (
     find_plots,
 )
 from service.records.lookups import dose_by_id, letter_of_dose
-from service.records.phones import phone_by_id, phone_by_number, phones, phones_by_ids
+from service.records.phones import (
+    phone_by_id,
+    phone_by_number,
+    phone_ids_of,
+    phones,
+    phones_by_ids,
+)
 from service.records.plantings import (
     all_plantings,
     open_plantings,
@@ -79,9 +87,11 @@ from service.records.season_report import (
     task_counts,
     traffic,
 )
+from service.records.shares import ensure_shares, households_of_share
 from service.records.staff_queries import codes_left, lock_admins, present_staff, staff_by_id
 from service.records.staff_sessions import open_sessions
-from service.records.tasks import open_tasks, task_keys
+from service.records.tasks import known_task_keys, open_tasks
+from service.records.traffic import CallTaskRow
 from service.records.ussd import dropped_ussd_session, ussd_session
 from service.records.waiting import waiting_counts
 from tests.unit.records.full import FULL_NOW, PHONE_ID, SESSION
@@ -176,7 +186,12 @@ LOOKS: dict[str, Look] = {
     ),
     "staff_by_id": lambda session, tenant: staff_by_id(session, tenant, STAFF_ID),
     "task_counts": task_counts,
-    "task_keys": task_keys,
+    "known_task_keys": lambda session, tenant: known_task_keys(
+        session, tenant, session.scalars(select(CallTaskRow.key))
+    ),
+    "phone_ids_of": lambda session, tenant: phone_ids_of(session, tenant, [1]),
+    "households_of_share": lambda session, tenant: households_of_share(session, tenant, 0),
+    "ensure_shares": ensure_shares,
     "texts_since": lambda session, tenant: texts_since(session, tenant, PHONE, since=START),
     "traffic": traffic,
     "ussd_session": lambda session, tenant: ussd_session(session, tenant, 1, SESSION),
@@ -188,6 +203,8 @@ LOOKS: dict[str, Look] = {
 }
 
 WRITES = {  # tested one by one below, or they only ever add rows of the tenant they are given
+    "take_oldest_share",  # this and the next: test_shares.py
+    "take_share",
     "wait_for_turn",  # changes nothing: test_turns.py
     "dose_writer",  # this and the next two: test_bulk_doses.py
     "insert_doses",

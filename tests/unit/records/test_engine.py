@@ -9,9 +9,9 @@ from sqlalchemy import event, select, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from service.errors import SettingsError
-from service.records.engine import Session, Sessions, open_engine
+from service.records.engine import Session, Sessions, each_query_planned, open_engine
 from service.records.people import AreaRow, AssociationRow
-from service.records.tasks import Task, open_task, task_keys
+from service.records.tasks import Task, open_task, open_tasks
 from service.records.traffic import TaskKind
 from tests.fresh import fresh_file
 from tests.unit.outbox.queue import NOW, two_tenants
@@ -114,7 +114,7 @@ def test_an_error_in_the_block_undoes_all_of_it(sessions: Sessions) -> None:
         half_done(session)
 
     with sessions.read() as session:
-        assert task_keys(session, 1) == set()
+        assert open_tasks(session, 1) == []
 
 
 def test_nothing_done_while_looking_is_kept(sessions: Sessions) -> None:
@@ -157,7 +157,7 @@ def test_another_file_is_another_database(sessions: Sessions, tmp_path: Path) ->
     other = Sessions(open_engine(f"sqlite:///{tmp_path / 'other.db'}"))
 
     with pytest.raises(OperationalError, match="no such table"), other.read() as session:
-        task_keys(session, 1)
+        open_tasks(session, 1)
     other.engine.dispose()
 
 
@@ -175,3 +175,20 @@ def test_an_error_tells_nothing_of_the_row(sessions: Sessions) -> None:
 
     assert number not in "".join(format_exception(caught.value))
     assert "code" in str(caught.value)
+
+
+def test_queries_are_planned_anew_in_a_block_and_as_usual_after_it(sessions: Sessions) -> None:
+    """By the server's own list of the queries that it keeps."""
+    if sessions.engine.dialect.name != "postgresql":
+        pytest.skip("SQLite plans each query as it comes")
+    kept = text("SELECT count(*) FROM pg_prepared_statements WHERE statement LIKE '%' || :mark")
+
+    def asked(session: Session, mark: str) -> int:
+        for _ in range(20):
+            session.execute(text(f"SELECT 1 -- {mark}"))
+        return int(session.execute(kept, {"mark": mark}).scalar_one())
+
+    with sessions.begin() as session:
+        with each_query_planned(session):
+            inside = asked(session, "inside")
+        assert (inside, asked(session, "after")) == (0, 1)
