@@ -120,8 +120,8 @@ _LITE_CLAIMED = (
     "SELECT m.id, m.token, EXISTS (SELECT 1 FROM orphan_receipt o"
     " WHERE o.gateway_id = f.value ->> 2 AND o.route_id = m.route_id"
     " AND o.association_id = m.association_id)"
-    " FROM json_each(?) f JOIN message m ON m.id = f.value ->> 0"
-    " WHERE m.association_id = ? AND m.state = 'claimed'"
+    " FROM json_each(?) f CROSS JOIN message m ON m.id = f.value ->> 0"
+    " WHERE +m.association_id = ? AND m.state = 'claimed'"
 )
 _LITE_ACCEPT = (
     "UPDATE message SET state = 'submitted', changed_at = ?,"

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from hashlib import sha256
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import select
 
 from gateway_adapters.contract import Segments
 from gateway_adapters.segments import split
@@ -20,7 +20,7 @@ from service.outbox.retry import lease_ends
 from service.outbox.route_turn import route_turn
 from service.outbox.steps import step
 from service.records.engine import Session
-from service.records.many_ids import Question
+from service.records.many_ids import Question, of_tenant
 from service.records.traffic import MessageRow
 
 Render = Callable[[Due], str]
@@ -45,7 +45,7 @@ class Claimed:
 Reason = Callable[[Claimed], str | None]
 _CLAIMED = Question(
     lambda one_of: select(MessageRow.id).where(
-        MessageRow.association_id == bindparam("association_id"),
+        of_tenant(MessageRow.association_id),
         MessageRow.state == State.CLAIMED,
         one_of(MessageRow.id),
     )

@@ -9,7 +9,7 @@ from sqlalchemy import Date, bindparam, select
 from service.messages.kinds import KINDS
 from service.messages.lifecycle import STILL_HERE
 from service.records.engine import Session
-from service.records.many_ids import Question
+from service.records.many_ids import Question, of_tenant
 from service.records.traffic import MessageRow
 
 BEYOND_LIMITS = frozenset(kind.name for kind in KINDS.values() if kind.beyond_limits)
@@ -23,7 +23,7 @@ _OF_PHONES = Question(
         MessageRow.state,
         MessageRow.token,
     ).where(
-        MessageRow.association_id == bindparam("association_id"),
+        of_tenant(MessageRow.association_id),
         one_of(MessageRow.phone_id),
         MessageRow.evening >= bindparam("since", type_=Date()),
     )

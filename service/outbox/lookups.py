@@ -8,9 +8,9 @@ from itertools import islice
 
 from sqlalchemy import func, select
 
-from service.messages.kinds import KINDS
 from service.messages.lifecycle import STILL_HERE, State
 from service.outbox.enqueue import base_key
+from service.outbox.evenings import texts_left
 from service.records.engine import Session
 from service.records.traffic import MessageDoseRow, MessageRow
 
@@ -50,27 +50,13 @@ def told_of_doses(
 
 
 def evenings_used(
-    session: Session,
-    association_id: int,
-    *,
-    phones: Collection[int],
-    since: date,
-    but: int | None = None,
+    session: Session, association_id: int, *, phones: Collection[int], since: date
 ) -> set[tuple[int, date]]:
-    """Return (phone, day) pairs on which a service-started text (`but` this) has left."""
-    query = select(MessageRow.phone_id, MessageRow.evening).where(
-        MessageRow.association_id == association_id,
-        MessageRow.evening >= since,
-        MessageRow.id != (but or 0),
-        MessageRow.kind.not_in([kind.name for kind in KINDS.values() if kind.beyond_limits]),
-        MessageRow.token.is_not(None),
-        MessageRow.state.not_in(STILL_HERE),
-    )
+    """Return (phone, day) pairs on which a service-started text has left."""
     return {
-        (phone_id, evening)
+        used
         for part in _parts(phones)
-        for phone_id, evening in session.execute(query.where(MessageRow.phone_id.in_(part)))
-        if phone_id is not None and evening is not None
+        for used in texts_left(session, association_id, phones=part, since=since)
     }
 
 

@@ -38,22 +38,6 @@ def reading_list(session: Session, association_id: int) -> list[InboundRow]:
     )
 
 
-def unread_of_phone(session: Session, association_id: int, phone_id: int) -> list[InboundRow]:
-    """Return the texts from one phone that wait to be read, oldest first."""
-    return list(
-        session.scalars(
-            select(InboundRow)
-            .where(
-                InboundRow.association_id == association_id,
-                InboundRow.phone_id == phone_id,
-                InboundRow.to_read,
-                InboundRow.read_at.is_(None),
-            )
-            .order_by(InboundRow.received_at, InboundRow.id)
-        )
-    )
-
-
 def text_for_reading(session: Session, association_id: int, inbound_id: int) -> InboundRow:
     """Return a text that a person must read or has read; nobody else settles it meanwhile."""
     return session.scalars(

@@ -4,12 +4,12 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
-from sqlalchemy import Integer, bindparam, select
+from sqlalchemy import select
 
 from service.records.consent_rules import Said
 from service.records.engine import Session
 from service.records.fields import DoseRow, DoseState
-from service.records.many_ids import Question
+from service.records.many_ids import Question, of_tenant
 from service.records.people import ConsentEventRow, HouseholdPhoneRow, PhoneRow
 from service.records.traffic import InboundRow, MessageDoseRow
 
@@ -38,10 +38,9 @@ class DoseLook(NamedTuple):
     state: DoseState
 
 
-_TENANT = bindparam("association_id", type_=Integer())
 _HOMES = Question(
     lambda one_of: select(HouseholdPhoneRow.phone_id, HouseholdPhoneRow.household_id).where(
-        HouseholdPhoneRow.association_id == _TENANT, one_of(HouseholdPhoneRow.phone_id)
+        of_tenant(HouseholdPhoneRow.association_id), one_of(HouseholdPhoneRow.phone_id)
     )
 )
 _SAID = Question(
@@ -52,20 +51,20 @@ _SAID = Question(
             ConsentEventRow.household_id,
             ConsentEventRow.recorded_at,
         )
-        .where(ConsentEventRow.association_id == _TENANT, one_of(ConsentEventRow.phone_id))
+        .where(of_tenant(ConsentEventRow.association_id), one_of(ConsentEventRow.phone_id))
         .order_by(ConsentEventRow.id)
     )
 )
 _NUMBERS = Question(
     lambda one_of: select(PhoneRow.id, PhoneRow.number).where(
-        PhoneRow.association_id == _TENANT, one_of(PhoneRow.id)
+        of_tenant(PhoneRow.association_id), one_of(PhoneRow.id)
     )
 )
 _UNREAD = Question(
     lambda one_of: (
         select(InboundRow.phone_id, InboundRow.pauses, InboundRow.plots)
         .where(
-            InboundRow.association_id == _TENANT,
+            of_tenant(InboundRow.association_id),
             one_of(InboundRow.phone_id),
             InboundRow.to_read,
             InboundRow.read_at.is_(None),
@@ -84,8 +83,8 @@ _DOSES = Question(
         )
         .join(DoseRow, DoseRow.id == MessageDoseRow.dose_id)
         .where(
-            MessageDoseRow.association_id == _TENANT,
-            DoseRow.association_id == _TENANT,
+            of_tenant(MessageDoseRow.association_id),
+            of_tenant(DoseRow.association_id),
             one_of(MessageDoseRow.message_id),
         )
         .order_by(MessageDoseRow.id)

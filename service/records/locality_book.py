@@ -37,7 +37,8 @@ class LocalityBook:
 def locality_book(session: Session, association_id: int) -> LocalityBook:
     """Return what holds now in each area."""
     row = session.get_one(AssociationRow, association_id)
-    areas = session.scalars(select(AreaRow).where(AreaRow.association_id == association_id))
+    # read to its end at once: SQLite's connection would keep an open one through a failed look
+    areas = session.scalars(select(AreaRow).where(AreaRow.association_id == association_id)).all()
     return LocalityBook(
         holds=tuple(
             session.scalars(

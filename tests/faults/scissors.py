@@ -54,7 +54,9 @@ class Scissors:
         commit = self.engine.dialect.do_commit
 
         def do_commit(dbapi_connection: PoolProxiedConnection) -> None:
-            self._call(dbapi_connection.driver_connection, lambda: commit(dbapi_connection))
+            self._call(
+                dbapi_connection.driver_connection, lambda: commit(dbapi_connection), lambda: None
+            )
 
         vars(self.engine.dialect)["do_commit"] = do_commit
 
@@ -70,7 +72,7 @@ class Scissors:
     def _execute(
         self, cursor: DBAPICursor, statement: str, parameters: Parameters, _context: object
     ) -> bool:
-        self._call(cursor.connection, lambda: cursor.execute(statement, parameters))
+        self._call(cursor.connection, lambda: cursor.execute(statement, parameters), cursor.close)
         return True
 
     def _execute_many(
@@ -83,10 +85,13 @@ class Scissors:
         self._call(
             cursor.connection,
             lambda: cursor.executemany(statement, parameters),
+            cursor.close,
         )
         return True
 
-    def _call(self, connection: object, call: Callable[[], object]) -> None:
+    def _call(
+        self, connection: object, call: Callable[[], object], end: Callable[[], object]
+    ) -> None:
         if self._cut is None:
             call()
             return
@@ -99,6 +104,7 @@ class Scissors:
             _sever(connection)
         call()
         if is_here and self._cut.behind:
+            end()  # an error ends its statement; one left open would hold on to what it sees
             _sever(connection)
 
 

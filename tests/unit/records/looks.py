@@ -44,7 +44,6 @@ from service.records.inbox import (
     same_meaning_since,
     text_for_reading,
     texts_since,
-    unread_of_phone,
 )
 from service.records.intake import (
     find_areas,
@@ -59,6 +58,7 @@ from service.records.intake import (
     find_plantings,
     find_plots,
 )
+from service.records.last_looks import dose_looks, phone_looks, unread_looks
 from service.records.lookups import dose_by_id, letter_of_dose
 from service.records.phones import (
     phone_by_id,
@@ -91,7 +91,7 @@ from service.records.shares import ensure_shares, households_of_share
 from service.records.staff_queries import codes_left, lock_admins, present_staff, staff_by_id
 from service.records.staff_sessions import open_sessions
 from service.records.tasks import known_task_keys, open_tasks
-from service.records.traffic import CallTaskRow
+from service.records.traffic import CallTaskRow, MessageDoseRow
 from service.records.ussd import dropped_ussd_session, ussd_session
 from service.records.waiting import waiting_counts
 from tests.unit.records.full import FULL_NOW, PHONE_ID, SESSION
@@ -179,7 +179,11 @@ LOOKS: dict[str, Look] = {
     "text_for_reading": lambda session, tenant: text_for_reading(session, tenant, 2),
     "reading_list": reading_list,
     "routes": routes,
-    "unread_of_phone": lambda session, tenant: unread_of_phone(session, tenant, PHONE_ID),
+    "phone_looks": lambda session, tenant: phone_looks(session, tenant, [PHONE_ID]),
+    "unread_looks": lambda session, tenant: unread_looks(session, tenant, [PHONE_ID]),
+    "dose_looks": lambda session, tenant: dose_looks(
+        session, tenant, list(session.scalars(select(MessageDoseRow.message_id)))
+    ),
     "readings": readings,
     "same_meaning_since": lambda session, tenant: same_meaning_since(
         session, tenant, PHONE_ID, meaning="done", hint="A1-0", since=START, before_id=99
