@@ -118,9 +118,9 @@ _LITE_CLAIM = (
 )
 _LITE_CLAIMED = (
     "SELECT m.id, m.token, EXISTS (SELECT 1 FROM orphan_receipt o"
-    " WHERE o.gateway_id = f.value ->> 2 AND o.route_id = m.route_id"
+    " WHERE o.gateway_id = json_extract(f.value, '$[2]') AND o.route_id = m.route_id"
     " AND o.association_id = m.association_id)"
-    " FROM json_each(?) f CROSS JOIN message m ON m.id = f.value ->> 0"
+    " FROM json_each(?) f CROSS JOIN message m ON m.id = json_extract(f.value, '$[0]')"
     " WHERE +m.association_id = ? AND m.state = 'claimed'"
 )
 _LITE_ACCEPT = (

@@ -1,15 +1,13 @@
 """What a route may send on a day, in segments, and what it has."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Executable, func, select, update
-from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy import func, select, update
 
 from service.outbox.route_turn import RouteTurn
-from service.records.base import Base
 from service.records.engine import Session
 from service.records.people import AssociationRow
 from service.records.traffic import MessageRow, RouteDayRow, RouteRow
@@ -72,32 +70,6 @@ def month_spent(session: Session, association_id: int, day: date) -> int:
         )
     ).one()
     return int(spent or 0)
-
-
-def spend(session: Session, association_id: int, route_id: int, segments: int, day: date) -> None:
-    """Count segments on a route's day."""
-    if segments == 0:
-        return
-    connection = session.connection()
-    values = {
-        "association_id": association_id,
-        "route_id": route_id,
-        "day": day,
-        "segments": segments,
-    }
-    connection.execute(_SPEND[connection.dialect.name], values)
-
-
-def _spend(make: Callable[[type[Base]], postgresql.Insert | sqlite.Insert]) -> Executable:
-    """Return the statement that counts on a day, which it begins where there is none yet."""
-    new = make(RouteDayRow)
-    return new.on_conflict_do_update(
-        index_elements=["route_id", "day"],
-        set_={"segments": RouteDayRow.segments + new.excluded.segments},
-    )
-
-
-_SPEND = {"postgresql": _spend(postgresql.insert), "sqlite": _spend(sqlite.insert)}
 
 
 def give_back(session: Session, message: MessageRow, *, now: datetime) -> None:

@@ -36,7 +36,7 @@ def agreed_homes(said: Sequence[Said], homes: Collection[int]) -> frozenset[int]
 
 def unanswered(said: Sequence[Said]) -> int | None:
     """Return the place of the newest spoken yes that is not answered, unless STOP was said."""
-    if last_stop(said) is not None:
+    if has_stopped(said):
         return None
     waiting: int | None = None
     for place, event in enumerate(said):
@@ -47,9 +47,16 @@ def unanswered(said: Sequence[Said]) -> int | None:
     return waiting
 
 
+def has_stopped(said: Sequence[Said]) -> bool:
+    """Say whether a phone's last own word was to stop."""
+    own = _own(said)
+    return bool(own) and own[-1].kind in (Consent.REFUSED, Consent.STOPPED)
+
+
 def last_stop(said: Sequence[Said]) -> datetime | None:
     """Return when a phone's last own word was recorded, where that was to stop."""
-    own = [event for event in said if event.kind is not Consent.VERBAL]
-    if not own or own[-1].kind not in (Consent.REFUSED, Consent.STOPPED):
-        return None
-    return own[-1].recorded_at
+    return _own(said)[-1].recorded_at if has_stopped(said) else None
+
+
+def _own(said: Sequence[Said]) -> list[Said]:
+    return [event for event in said if event.kind is not Consent.VERBAL]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
-from service.records.consent_rules import Said, agreed_homes, last_stop, unanswered
+from service.records.consent_rules import Said, agreed_homes, has_stopped, unanswered
 from service.records.engine import Session
 from service.records.people import (
     ConsentEventRow,
@@ -42,7 +42,7 @@ class PhoneBundle:
 
     def stopped(self) -> bool:
         """Say whether the phone's last own word was to stop."""
-        return last_stop(self._said()) is not None
+        return has_stopped(self._said())
 
     def _said(self) -> list[Said]:
         return [

@@ -18,6 +18,7 @@ from tests.bench.bench_dispatch_pg import dispatch_pg
 from tests.bench.bench_dispatch_sqlite import dispatch_sqlite
 from tests.bench.bench_growth import growth
 from tests.bench.bench_one_fact import one_fact, one_fact_1m
+from tests.bench.bench_orm import orm_pg, orm_sqlite
 from tests.bench.bench_pages import pages
 from tests.bench.bench_plan_orm import plan_vs_orm
 from tests.bench.bench_planning import bulk_vs_copy, bulk_vs_copy_1m
@@ -61,6 +62,8 @@ BENCHES: dict[str, Bench] = {
     "start_up": Alone(run=start_up),
     "dispatch.pg": OnServer(run=dispatch_pg),
     "dispatch.sqlite": Alone(run=dispatch_sqlite),
+    "orm.pg": OnServer(run=orm_pg),
+    "orm.sqlite": Alone(run=orm_sqlite),
     "backlog.pg": OnServer(run=backlog_pg),
     "backlog.sqlite": Alone(run=backlog_sqlite),
     "burst": OnServer(run=burst),

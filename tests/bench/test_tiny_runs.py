@@ -13,6 +13,7 @@ from tests.bench import (
     bench_dispatch_pg,
     bench_dispatch_sqlite,
     bench_growth,
+    bench_orm,
     bench_pages,
     bench_plan_orm,
 )
@@ -74,6 +75,15 @@ def test_the_dispatcher_is_held_against_a_task_queue_on_files(files: LiteStock) 
         "dispatch.sqlite.vs_task_queue_nofsync",
     ]
     assert isinstance(lines[0], Line) is (find_spec("huey") is not None)
+
+
+@pytest.mark.parametrize("kind", ["sqlite", "pg"])
+def test_the_queue_is_held_against_the_driver_alone(
+    kind: str, files: LiteStock, server: PgStock
+) -> None:
+    line = bench_orm.line(files if kind == "sqlite" else server, 1, texts=FEW)
+
+    assert line.name.startswith(f"orm.{kind}.core")
 
 
 def test_a_text_that_was_not_sent_ends_the_run(files: LiteStock) -> None:

@@ -6,12 +6,12 @@ from datetime import date
 from flask.testing import FlaskClient
 
 from gateway_adapters.fake import FakeGateway
-from service.outbox.budget import spend
 from service.records.people import AssociationRow
 from service.records.routes import routes
 from service.records.staff import Role
 from service.records.traffic import RouteRow
 from service.sign_in.staff import NewStaff
+from tests.unit.outbox.queue import spend
 from tests.web.staff import Wall, browser_of, office_of, visit_token
 from tests.world import World
 

@@ -4,7 +4,6 @@ from pathlib import Path
 
 from gateway_adapters.contract import Ambiguous
 from service.cli.check_queue import queue_findings
-from service.outbox.budget import spend
 from service.records.engine import Sessions
 from service.records.people import AssociationRow
 from service.records.route_list import set_ceiling
@@ -19,6 +18,7 @@ from tests.unit.outbox.queue import (
     claimed,
     later,
     queued,
+    spend,
     two_tenants,
 )
 

@@ -8,12 +8,11 @@ from pathlib import Path
 import pytest
 
 from service.cli.check_standing import standing_findings
-from service.outbox.budget import spend
 from service.records.engine import Sessions
 from service.records.people import AssociationRow
 from service.records.traffic import RouteRow
 from tests.unit.cli.asking import asked_at, faults
-from tests.unit.outbox.queue import EVENING, NOW, two_tenants
+from tests.unit.outbox.queue import EVENING, NOW, spend, two_tenants
 
 NAMED = "one"  # the association whose route is broken; the other's says nothing
 

@@ -15,10 +15,16 @@ from service.outbox.due import Due
 from service.outbox.enqueue import Draft, enqueue
 from service.outbox.receipts import settle
 from service.records.base import Base
-from service.records.engine import Sessions
+from service.records.engine import Session, Sessions
 from service.records.fields import DoseRow, DoseState, PlantingRow, PlotRow
 from service.records.people import AreaRow, AssociationRow, HouseholdRow, PhoneRow
-from service.records.traffic import ClaimRow, MessageEventRow, MessageRow, RouteRow
+from service.records.traffic import (
+    ClaimRow,
+    MessageEventRow,
+    MessageRow,
+    RouteDayRow,
+    RouteRow,
+)
 
 NOW = datetime(2027, 3, 14, 15, 0, tzinfo=UTC)  # 18:00 in East Africa
 EIGHT = datetime(2027, 3, 14, 17, 0, tzinfo=UTC)
@@ -234,3 +240,13 @@ def dose(sessions: Sessions) -> DoseRow:
     """Return the first association's dose."""
     with sessions.read() as session:
         return session.get_one(DoseRow, 1)
+
+
+def spend(session: Session, association_id: int, route_id: int, segments: int, day: date) -> None:
+    """Count segments on a route's day, as if so many had left."""
+    known = session.query(RouteDayRow).filter_by(route_id=route_id, day=day).one_or_none()
+    if known is None:
+        known = RouteDayRow(association_id=association_id, route_id=route_id, day=day, segments=0)
+        session.add(known)
+    known.segments += segments
+    session.flush()

@@ -1,12 +1,12 @@
 """A route's segments a day: counted when they may leave, given back when they certainly did not."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from sqlalchemy import select
 
 from gateway_adapters.contract import Accepted, Ambiguous, Outcome, Rejected, RejectKind, Scope
-from service.outbox.budget import month_left, month_spent, spend
+from service.outbox.budget import month_left, month_spent, spent_today
 from service.outbox.claim import drop_unwanted
 from service.outbox.due import Due
 from service.outbox.ways import ways
@@ -158,7 +158,21 @@ def test_all_routes_of_an_association_count_for_its_month(outbox: Sessions) -> N
     ceiling(outbox, 5)
     with outbox.begin() as session:
         for tenant in (1, 2):
-            spend(session, tenant, tenant, 4, NOW.date())
+            session.add(
+                RouteDayRow(association_id=tenant, route_id=tenant, day=NOW.date(), segments=4)
+            )
+        session.flush()
         assert month_spent(session, 1, NOW.date()) == 4
         assert month_left(session, 1, NOW.date()) == 1
         assert month_left(session, 2, NOW.date()) is None
+
+
+def test_what_left_today_is_told_by_route_and_to_its_own_association(outbox: Sessions) -> None:
+    queued(outbox, "first")
+    queued(outbox, "long")
+    claim(outbox, render=long_text)
+
+    with outbox.read() as session:
+        assert spent_today(session, 1, NOW.date()) == {1: 3}
+        assert spent_today(session, 1, date(2027, 1, 1)) == {}
+        assert spent_today(session, 2, NOW.date()) == {}

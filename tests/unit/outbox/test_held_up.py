@@ -6,12 +6,11 @@ from datetime import datetime
 import pytest
 
 from gateway_adapters.contract import Ambiguous
-from service.outbox.budget import spend
 from service.outbox.held_up import held_up_since, texts_in_doubt
 from service.records.engine import Session, Sessions
 from service.records.people import AssociationRow
 from service.records.traffic import RouteRow
-from tests.unit.outbox.queue import EVENING, NOW, answer, claimed, later, queued
+from tests.unit.outbox.queue import EVENING, NOW, answer, claimed, later, queued, spend
 
 HOUR = 3600
 

@@ -84,6 +84,7 @@ from service.records.season_report import (
     flag_counts,
     next_due_at,
     readings,
+    shares_to_plan,
     task_counts,
     traffic,
 )
@@ -185,6 +186,7 @@ LOOKS: dict[str, Look] = {
         session, tenant, list(session.scalars(select(MessageDoseRow.message_id)))
     ),
     "readings": readings,
+    "shares_to_plan": lambda session, tenant: shares_to_plan(session, tenant, since=FULL_NOW),
     "same_meaning_since": lambda session, tenant: same_meaning_since(
         session, tenant, PHONE_ID, meaning="done", hint="A1-0", since=START, before_id=99
     ),
