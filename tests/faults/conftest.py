@@ -15,7 +15,7 @@ SHORT = {
     "crashes": 1,
     "texts_in_moods": 200,
     "evenings": 4,
-    "season_days": 14,
+    "season_days": 8,
 }
 FULL = {
     "kills": 500,
