@@ -35,11 +35,9 @@ def room_of(
     session: Session, association_id: int, route_id: int, route: RouteTurn, day: date
 ) -> Room:
     """Return the room that a route and its association still have; only a limit is looked at."""
-    most = route.monthly_segments
-    spent = 0 if most is None else month_spent(session, association_id, day)
     return Room(
         of_day=_left_of_day(session, route_id, route.daily_segments, day),
-        of_month=None if most is None else max(0, most - spent),
+        of_month=_left_of_month(session, association_id, route.monthly_segments, day),
     )
 
 
@@ -55,9 +53,13 @@ def _left_of_day(session: Session, route_id: int, most: int | None, day: date) -
 def month_left(session: Session, association_id: int, day: date) -> int | None:
     """Return how many segments the association may still pay for in a day's month."""
     ceiling = session.get_one(AssociationRow, association_id).monthly_segments
-    if ceiling is None:
-        return None
-    return max(0, ceiling - month_spent(session, association_id, day))
+    return _left_of_month(session, association_id, ceiling, day)
+
+
+def _left_of_month(
+    session: Session, association_id: int, most: int | None, day: date
+) -> int | None:
+    return None if most is None else max(0, most - month_spent(session, association_id, day))
 
 
 def month_spent(session: Session, association_id: int, day: date) -> int:

@@ -1,10 +1,9 @@
 """What has been sent to whom, as planning needs to know it."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import islice
 
 from sqlalchemy import func, select
 
@@ -12,9 +11,8 @@ from service.messages.lifecycle import STILL_HERE, State
 from service.outbox.enqueue import base_key
 from service.outbox.evenings import texts_left
 from service.records.engine import Session
+from service.records.in_parts import in_parts
 from service.records.traffic import MessageDoseRow, MessageRow
-
-IDS_A_QUERY = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +41,7 @@ def told_of_doses(
         )
     )
     days: dict[int, list[date]] = defaultdict(list)
-    for part in _parts(doses):
+    for part in in_parts(doses):
         for dose_id, due_on in session.execute(query.where(MessageDoseRow.dose_id.in_(part))):
             days[dose_id].append(due_on)
     return {dose_id: Told(texts=len(told), days=frozenset(told)) for dose_id, told in days.items()}
@@ -53,11 +51,7 @@ def evenings_used(
     session: Session, association_id: int, *, phones: Collection[int], since: date
 ) -> set[tuple[int, date]]:
     """Return (phone, day) pairs on which a service-started text has left."""
-    return {
-        used
-        for part in _parts(phones)
-        for used in texts_left(session, association_id, phones=part, since=since)
-    }
+    return set(texts_left(session, association_id, phones=phones, since=since))
 
 
 def keys_left(
@@ -75,7 +69,7 @@ def keys_left(
     )
     return {
         base_key(key)
-        for part in _parts(phones)
+        for part in in_parts(phones)
         for key in session.scalars(query.where(MessageRow.phone_id.in_(part)))
     }
 
@@ -91,7 +85,7 @@ def queued_started(
     )
     found = [
         row
-        for part in _parts(phones)
+        for part in in_parts(phones)
         for row in session.scalars(query.where(MessageRow.phone_id.in_(part)))
     ]
     return sorted(found, key=lambda row: row.id)
@@ -160,9 +154,3 @@ def bodies_since(
             )
         )
     )
-
-
-def _parts(ids: Iterable[int]) -> Iterator[list[int]]:
-    rest = iter(ids)
-    while part := list(islice(rest, IDS_A_QUERY)):
-        yield part

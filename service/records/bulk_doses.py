@@ -7,17 +7,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from itertools import islice
-from typing import Any, NamedTuple, TypeVar, cast
+from typing import Any, NamedTuple, cast
 
 from sqlalchemy import Table, bindparam, insert, update
 
 from service.records.engine import Session
 from service.records.fields import DoseRow, DoseState
+from service.records.in_parts import in_parts
 
 LINES_A_WRITE = 2_000
 TURN_S = 0.0005
-_Item = TypeVar("_Item")
 _TABLE = cast("Table", DoseRow.__table__)
 
 
@@ -75,7 +74,7 @@ class DoseWriter:
             known = list(doses)
             return DoseBatch(count=len(known), doses=known)
         count, texts = 0, []
-        for part in _parts(doses):
+        for part in in_parts(doses, LINES_A_WRITE):
             count += len(part)
             texts.append(_text(self._association_id, part))
         return DoseBatch(count=count, texts=texts)
@@ -118,7 +117,7 @@ def insert_doses(session: Session, association_id: int, doses: Iterable[NewDose]
     """Store new doses, and return how many; PostgreSQL takes them in by COPY."""
     session.flush()
     stored, table = 0, insert(_TABLE)
-    for part in _parts(doses):
+    for part in in_parts(doses, LINES_A_WRITE):
         stored += len(part)
         if _takes_copy(session):
             _copy(_driver(session), [_text(association_id, part)])
@@ -141,7 +140,7 @@ def update_doses(session: Session, association_id: int, doses: Iterable[ChangedD
         .values({name: bindparam(f"new_{name}") for name in names})
     )
     changed = 0
-    for part in _parts(doses):
+    for part in in_parts(doses, LINES_A_WRITE):
         session.connection().execute(
             change,
             [
@@ -202,9 +201,3 @@ def _day(day: date) -> str:
 @lru_cache(maxsize=65_536)
 def _litres(litres: float) -> str:
     return repr(litres)  # the same number comes back
-
-
-def _parts(items: Iterable[_Item]) -> Iterator[Sequence[_Item]]:
-    rest = iter(items)
-    while part := list(islice(rest, LINES_A_WRITE)):
-        yield part

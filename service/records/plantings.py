@@ -1,7 +1,7 @@
 """Plantings with all that belongs to them, in one look each."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +15,7 @@ from service.records.fields import (
     PlantingRow,
     PlotRow,
 )
+from service.records.in_parts import in_parts
 from service.records.locality_book import LocalityBook, locality_book
 from service.records.people import AssociationRow, HouseholdRow
 
@@ -117,7 +118,7 @@ def households_of_plantings(
 ) -> list[int]:
     """Return the households whose plots carry these plantings, each once."""
     found: set[int] = set()
-    for part in _chunks(sorted(plantings)):
+    for part in in_parts(sorted(plantings)):
         found.update(
             session.scalars(
                 select(PlotRow.household_id)
@@ -137,7 +138,7 @@ def _bundles(
     facts: Mapping[int, list[PlantingFactRow]] = defaultdict(list)
     holds: Mapping[int, list[HoldRow]] = defaultdict(list)
     doses: Mapping[int, list[DoseRow]] = defaultdict(list)
-    for part in _chunks(ids):
+    for part in in_parts(ids):
         for fact in session.scalars(
             select(PlantingFactRow)
             .where(PlantingFactRow.planting_id.in_(part))
@@ -164,7 +165,3 @@ def _bundles(
         )
         for planting, plot, household in rows
     ]
-
-
-def _chunks(ids: list[int], size: int = 500) -> Iterable[list[int]]:
-    return (ids[start : start + size] for start in range(0, len(ids), size))

@@ -3,17 +3,16 @@
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import islice
 
 from sqlalchemy import or_, select, update
 
 from service.records.engine import Session
 from service.records.fields import DoseRow
+from service.records.in_parts import in_parts
 from service.records.once import insert_once
 from service.records.people import AuditRow
 from service.records.traffic import CallTaskRow, TaskKind
 
-KEYS_A_QUERY = 500
 TOLD_BY_GROWER = "told by the grower"  # this and the next: outcomes that no call brought
 CROP_FAILED = "crop failed"
 DOSES_GO_ON = "doses go on"
@@ -71,8 +70,7 @@ def open_task(session: Session, association_id: int, task: Task, *, now: datetim
 def known_task_keys(session: Session, association_id: int, keys: Iterable[str]) -> set[str]:
     """Return those of these keys under which a task was ever opened."""
     found: set[str] = set()
-    rest = iter(keys)
-    while part := list(islice(rest, KEYS_A_QUERY)):
+    for part in in_parts(keys):
         found.update(
             session.scalars(
                 select(CallTaskRow.key).where(
