@@ -1,14 +1,10 @@
 """Notices and cautions over a whole season of the demo's association, played by its command."""
 
-import os
 import re
-import subprocess
-import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -25,9 +21,8 @@ from service.records.phones import PhoneBundle, phones
 from service.records.plantings import PlantingBundle, all_plantings
 from service.records.season_report import all_messages, dose_links
 from service.records.traffic import MessageRow
+from tests.faults.seasons import whole_season
 
-ROOT = Path(__file__).parents[2]
-LIMIT_S = 1200
 AGREED_BY = date(2027, 2, 24)  # invitations go on the first day, answers come on the next
 REST_DAYS = {  # of a can, by who eats the crop: common practice, SSWM, WHO 2006
     Regime.OWN_HOUSEHOLD: 14,
@@ -77,20 +72,8 @@ class Told:
 @pytest.fixture(scope="module")
 def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
     """The demo's season, played once from its first day to its last harvest."""
-    folder = tmp_path_factory.mktemp("season")
-    environment = {**os.environ, "FURROWBELL_DEMO_FOLDER": str(ROOT / "deploy")}
-    done = subprocess.run(  # noqa: S603 -- our own command, with our own words
-        [sys.executable, "-m", "service.cli.main", "demo", "--season", "--data", str(folder)],
-        cwd=ROOT,
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        check=False,
-        timeout=LIMIT_S,
-    )
-    assert done.returncode == 0, done.stdout[-2000:]
-    services = Place(folder=folder / "season").open(start=SEASON_START)
+    whole = whole_season(tmp_path_factory)
+    services = Place(folder=whole.folder).open(start=SEASON_START)
     with services.sessions.read() as session:
         return Told(
             texts=[row for row in all_messages(session, 1) if row.token and row.state in SENT],
@@ -102,6 +85,18 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
                 for message_id, links in dose_links(session, 1).items()
             },
         )
+
+
+@pytest.mark.slow
+@pytest.mark.long
+def test_the_whole_season_ends_with_every_rule_held(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """O1: played to its last harvest, the season exits 0 with its table."""
+    whole = whole_season(tmp_path_factory)
+
+    assert "Every rule of the season held." in whole.output
+    assert "Texts sent" in whole.output
 
 
 @pytest.mark.slow
