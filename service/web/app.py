@@ -47,7 +47,7 @@ from service.web.guard import ask_who
 from service.web.headers import add_headers
 from service.web.here import EXTENSION, Here, Office, tongue
 from service.web.menu import menu
-from service.web.tongue import load_tongues
+from service.web.tongue import Tongue, load_tongues
 
 PAGES = (
     style.page,
@@ -94,11 +94,15 @@ class IdConverter(BaseConverter):
 
 
 def create_app(
-    services: Services, *, wall: Clock = system_clock, passwords: Passwords | None = None
+    services: Services,
+    *,
+    wall: Clock = system_clock,
+    passwords: Passwords | None = None,
+    tongues: dict[str, Tongue] | None = None,
 ) -> Flask:
     """Return the app over running services; `wall` is the true time for sign-ins.
 
-    Tests pass `passwords` that cost less work.
+    Tests pass `passwords` that cost less work, and `tongues` that were loaded before.
 
     Raises:
         SettingsError: the settings lack the secret key, or a page catalogue cannot be read.
@@ -124,7 +128,7 @@ def create_app(
             vault=Vault(key.encode()),
             passwords=passwords or Passwords(),
         ),
-        tongues=load_tongues(services.settings.texts),
+        tongues=tongues or load_tongues(services.settings.texts),
     )
     app.url_map.converters["id"] = IdConverter
     app.before_request(ask_who)

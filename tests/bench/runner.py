@@ -17,6 +17,7 @@ from tests.bench.bench_crash import crash
 from tests.bench.bench_dispatch_pg import dispatch_pg
 from tests.bench.bench_dispatch_sqlite import dispatch_sqlite
 from tests.bench.bench_growth import growth
+from tests.bench.bench_next_48h import next_48h, next_48h_1m
 from tests.bench.bench_one_fact import one_fact, one_fact_1m
 from tests.bench.bench_orm import orm_pg, orm_sqlite
 from tests.bench.bench_pages import pages
@@ -70,6 +71,7 @@ BENCHES: dict[str, Bench] = {
     "crash": OnServer(run=crash),
     "plan.bulk_vs_copy": OnPostgres(run=bulk_vs_copy),
     "plan.one_fact": OnPostgres(run=one_fact),
+    "plan.next_48h": OnServer(run=next_48h),
     "plan.vs_orm": OnPostgres(run=plan_vs_orm),
     "page": OnServer(run=pages),
     "growth": OnPostgres(run=growth),
@@ -79,6 +81,7 @@ BENCHES: dict[str, Bench] = {
 LONG: dict[str, Bench] = {  # several minutes each: only where they are named in full
     "plan.bulk_vs_copy.1m": OnPostgres(run=bulk_vs_copy_1m),
     "plan.one_fact.1m": OnPostgres(run=one_fact_1m),
+    "plan.next_48h.1m": OnServer(run=next_48h_1m),
     "backlog.1m": OnServer(run=backlog_1m),
 }
 

@@ -13,6 +13,7 @@ from tests.bench import (
     bench_dispatch_pg,
     bench_dispatch_sqlite,
     bench_growth,
+    bench_next_48h,
     bench_orm,
     bench_pages,
     bench_plan_orm,
@@ -166,3 +167,10 @@ def test_planning_is_held_against_objects(estate: Estate) -> None:
     (line,) = bench_plan_orm.lines(estate.place(40), 1)
 
     assert line.name == "plan.vs_orm"
+
+
+def test_the_planner_is_held_against_itself_in_a_smaller_association(server: PgStock) -> None:
+    line = bench_next_48h.line(server, 1, sizes=(600, 1_000), shares=1)
+
+    assert line.name == "plan.next_48h.1k_vs_600"
+    assert line.value > 0

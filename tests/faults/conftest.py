@@ -1,4 +1,7 @@
-"""How long the faults go on: a few in every run, many with `--faults full`."""
+"""How long the faults go on: a few in every run, many with `--faults full`.
+
+A run of all tests goes through those of workers on both databases, so it has twice as many.
+"""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,11 +13,12 @@ from tests.faults.place import Place
 from tests.fresh import forget_database, fresh_database
 
 SHORT = {
-    "kills": 40,
-    "freezes": 5,
+    "kills": 20,
+    "freezes": 3,
     "crashes": 1,
     "texts_in_moods": 200,
     "evenings": 4,
+    "crash_days": 30,
     "season_days": 8,
 }
 FULL = {
@@ -23,6 +27,7 @@ FULL = {
     "crashes": 5,
     "texts_in_moods": 2_000,
     "evenings": 30,
+    "crash_days": 330,
     "season_days": 330,
 }
 
@@ -75,3 +80,9 @@ def place(tmp_path: Path) -> Iterator[Place]:
 def season_days(request: pytest.FixtureRequest) -> int:
     """Return how many days of the demo's season are played over many processes."""
     return _many(request, "season_days")
+
+
+@pytest.fixture
+def crash_days(request: pytest.FixtureRequest) -> int:
+    """Return how many days of the demo's season are played by a process that is killed."""
+    return _many(request, "crash_days")

@@ -1,13 +1,9 @@
 """Seasons of the demo as their commands play them, and what of their ends must be the same."""
 
-import fcntl
 import os
 import subprocess
 import sys
-from dataclasses import dataclass
 from pathlib import Path
-
-import pytest
 
 ROOT = Path(__file__).parent.parent.parent
 LIMIT_S = 900
@@ -36,31 +32,6 @@ def played(data: Path, *options: str, crash: str = "") -> subprocess.CompletedPr
         check=False,
         timeout=LIMIT_S,
     )
-
-
-@dataclass(frozen=True, kw_only=True)
-class Whole:
-    """A season played from its first day to its last harvest: its files, and what it said."""
-
-    folder: Path
-    output: str
-
-
-def whole_season(factory: pytest.TempPathFactory) -> Whole:
-    """Return the season of this run, which the first process that asks for it plays.
-
-    It takes minutes, and all that it leaves is looked at, never changed.
-    """
-    own = factory.getbasetemp()
-    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
-    data, output = shared / "whole-season", shared / "whole-season.txt"
-    with (shared / "whole-season.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not output.exists():
-            done = played(data)
-            assert done.returncode == 0, done.stdout[-2000:]
-            output.write_text(done.stdout)
-    return Whole(folder=data / "season", output=output.read_text())
 
 
 def summary_of(output: str) -> list[str]:

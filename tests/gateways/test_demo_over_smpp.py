@@ -16,7 +16,7 @@ from service.errors import RefusedError
 from tests.gateways.peers.driver import HERE, NODE_MODULES
 
 DEPLOY = Path(__file__).parents[2] / "deploy"
-DAYS = 24  # invitations, answers, the first doses, news of the crop and the coordinator's calls
+DAYS = 16  # invitations, answers, the first doses, and the coordinator's calls
 
 
 def nothing(_line: str) -> None:

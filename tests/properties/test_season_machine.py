@@ -237,7 +237,7 @@ def test_the_rules_hold_in_whatever_order_a_season_goes() -> None:
     run_state_machine_as_test(
         SeasonMachine,
         settings=settings(
-            max_examples=25,
+            max_examples=16,
             stateful_step_count=50,
             deadline=None,
             phases=[Phase.explicit, Phase.reuse, Phase.generate],  # shrinking takes many minutes

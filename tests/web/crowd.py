@@ -11,7 +11,7 @@ PHONES = 30  # copies with phones of their own; the numbers of tests end there, 
 ONCE = frozenset(  # tables of which an association has as many rows however many homes it has
     {"area", "association", "claim", "form_post", "import_run", "orphan_receipt", "pretend_clock"}
     | {"route", "route_day", "sign_in_try", "staff", "staff_code", "staff_link", "staff_session"}
-    | {"area_hold", "clock_watch", "local_value", "season_span"}
+    | {"area_hold", "clock_watch", "local_value", "plan_share", "season_span"}
 )
 
 Values = dict[str, object]
