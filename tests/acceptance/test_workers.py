@@ -36,6 +36,6 @@ def test_the_tests_are_run_on_both_databases() -> None:
     """O2: the one command of the tests runs them on SQLite, and those of the records on both."""
     words = RUN.read_text(encoding="utf-8")
 
-    assert "run_tests tests/unit --cov" in words
-    assert "run_tests --ignore=tests/unit" in words
+    assert 'run_tests "${core[@]}" --cov' in words
+    assert 'run_tests "${core[@]/#/--ignore=}"\n' in words  # all that the first did not run
     assert "run_tests --database postgresql tests/unit/outbox tests/unit/records" in words

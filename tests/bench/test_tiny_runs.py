@@ -170,7 +170,7 @@ def test_planning_is_held_against_objects(estate: Estate) -> None:
 
 
 def test_the_planner_is_held_against_itself_in_a_smaller_association(server: PgStock) -> None:
-    line = bench_next_48h.line(server, 1, sizes=(600, 1_000), shares=1)
+    line = bench_next_48h.line(server, 1, sizes=(210, 230), shares=1)
 
-    assert line.name == "plan.next_48h.1k_vs_600"
+    assert line.name == "plan.next_48h.230_vs_210"
     assert line.value > 0
